@@ -1,0 +1,44 @@
+"""The frame of every page: navigation that upper apps register, and who looks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest
+
+from clinic import access, clock
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A navigation entry: its words, URL name and the operation it needs."""
+
+    label: str
+    url_name: str
+    operation: str
+    order: int
+
+
+NAVIGATION: list[Entry] = []
+
+
+def register(*entries: Entry) -> None:
+    """Add navigation entries; called by each app's `ready()`."""
+    NAVIGATION.extend(entry for entry in entries if entry not in NAVIGATION)
+    NAVIGATION.sort(key=lambda entry: entry.order)
+
+
+def frame(request: HttpRequest) -> dict[str, Any]:
+    """Template context of the frame (a context processor)."""
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"navigation": [], "can": frozenset(), "demo": settings.DEMO}
+    can = access.operations_of(user)
+    return {
+        "navigation": [entry for entry in NAVIGATION if entry.operation in can],
+        "can": can,
+        "demo": settings.DEMO,
+        "now": clock.now(),
+    }

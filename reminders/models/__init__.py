@@ -1,0 +1,13 @@
+"""Messages and alerts; one noun a file."""
+
+from reminders.models.alerts import Alert, AlertEvent, DeskTask
+from reminders.models.messages import Inbound, Outbound, OutboundEvent
+
+__all__ = [
+    "Alert",
+    "AlertEvent",
+    "DeskTask",
+    "Inbound",
+    "Outbound",
+    "OutboundEvent",
+]

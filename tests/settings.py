@@ -1,0 +1,17 @@
+"""Settings of the test runs: a data folder of their own, quick password hashing."""
+
+import os
+import tempfile
+
+_folder = os.environ.get("PLUMBLINE_TEST_DIR") or tempfile.mkdtemp(prefix="plumbline-")
+os.environ["PLUMBLINE_TEST_DIR"] = _folder
+os.environ["DATA_DIR"] = _folder
+os.environ.setdefault("SMS_GATEWAY", "console")
+os.environ["LOG_LEVEL"] = "ERROR"
+
+from clinic.settings import *  # noqa: E402, F403
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+SMS_GATEWAY = os.environ["SMS_GATEWAY"]
+DEMO = False
+EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
