@@ -106,7 +106,9 @@ def _from_assessment(assessment: AssessmentFacts) -> list[Finding]:
     overall = assessment.urgency
     # The assessment gives one urgency for all its reasons: the leading reason
     # carries it, so a two-zone spread is not shown at the floor of a one-zone one.
-    if found and overall and not any(at_least(f.urgency, overall) for f in found):
+    # Reasons that are no worsening keep their floor: the rest may be silence.
+    leads = bool(found) and found[0].reason in WORSENING_REASONS
+    if leads and overall and not any(at_least(f.urgency, overall) for f in found):
         found[0] = Finding(found[0].reason, overall)
     return found
 

@@ -56,6 +56,11 @@ def test_two_zones_raise_the_spread_and_not_its_company():
     )
 
 
+def test_the_urgency_of_a_silence_is_not_lent_to_another_reason():
+    seen = SeenAssessment(urgency="next_day", reasons=("silent", "unstable"))
+    assert found(assessment=seen) == (Finding("unstable", "review"),)
+
+
 @pytest.mark.parametrize(
     "reason", ["back_up_leg_in", "working_keep", "ready_to_progress", "silent"]
 )
