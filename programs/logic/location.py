@@ -1,0 +1,150 @@
+"""Whether symptoms draw in, stay or wander, by coarse zone and side.
+
+Centralizing is a lasting move of the distal-most symptom toward the spine (Aina
+2004; May & Aina 2012), so it is read from two reports in a row, not from one.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta, tzinfo
+from statistics import median
+
+from programs.logic.assessment import Finding
+from programs.logic.history import History
+from programs.logic.reach import SIDE_NUMBER, SideReach, Sighting
+from programs.logic.spreading import Run
+
+CENTRALIZING, PERIPHERALIZING = "centralizing", "peripheralizing"
+UNCHANGED, UNCLEAR = "unchanged", "unclear"
+
+# The level compared with is a week's, leaving out the last two days (proposal).
+SPAN, LAG = timedelta(days=7), timedelta(days=2)
+CURRENT = timedelta(days=7)
+WANDER_SPAN = timedelta(days=5)
+WANDER_DAYS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class SideTrend:
+    """One side's movement: zones nearer the spine than before, and its turns.
+
+    `inward` is negative when it moved out; None when there is too little to compare.
+    `turns` counts moves in and out again (or out and in) by a zone in 5 days.
+    """
+
+    side: str
+    before: float | None
+    after: float | None
+    turns: int
+
+    @property
+    def inward(self) -> float | None:
+        """Coarse zones drawn in."""
+        if self.before is None or self.after is None:
+            return None
+        return self.before - self.after
+
+
+def side_trend(side: SideReach, *, now: datetime, zone: tzinfo) -> SideTrend:
+    """Return one side's movement as of `now`, from reports of the last week."""
+    if not side.located or now - side.located[-1].at > CURRENT:
+        return SideTrend(side.side, None, None, 0)
+    before, compared = _before(side)
+    after = _after(side.zones(), before, compared=compared)
+    return SideTrend(side.side, before, after, turns(_levels(side, zone)))
+
+
+def _before(side: SideReach) -> tuple[float | None, int]:
+    """Return the level to compare with and how many reports remain to compare."""
+    latest = side.located[-1].at
+    early = side.start_until is None
+    if side.start_zone is not None and early:
+        return float(side.start_zone), len(side.located)
+    earlier = [s for s in side.located if latest - SPAN <= s.at < latest - LAG]
+    earlier = earlier or list(side.located[:1])
+    zones = [float(s.zone) for s in earlier if s.zone is not None]
+    return median(zones), len(side.located) - 1
+
+
+def _after(
+    zones: Sequence[float], before: float | None, *, compared: int
+) -> float | None:
+    """Return the level both of the last two reports reach at least.
+
+    Of two that disagree, the one nearer to the level before: a change is claimed
+    only as far as both show it. With a single report to compare, that one.
+    """
+    if compared < 1 or before is None:
+        return None
+    last = zones[-1:] if compared == 1 else zones[-2:]
+    if min(last) <= before <= max(last):
+        return before
+    return min(last, key=lambda level: abs(level - before))
+
+
+def _levels(side: SideReach, zone: tzinfo) -> list[float]:
+    """Return the last days' levels: daily medians, or each report when days are few."""
+    begin = side.located[-1].at - WANDER_SPAN
+    recent = [s for s in side.located if s.at >= begin]
+    days: dict[object, list[Sighting]] = {}
+    for sighting in recent:
+        days.setdefault(sighting.at.astimezone(zone).date(), []).append(sighting)
+    if len(days) < WANDER_DAYS:
+        return [float(s.zone) for s in recent if s.zone is not None]
+    return [float(median(s.zone or 0 for s in seen)) for seen in days.values()]
+
+
+def turns(levels: Sequence[float]) -> int:
+    """Return how often the level turns round after moving by at least one zone."""
+    count, direction = 0, 0
+    low = high = levels[0] if levels else 0.0
+    for level in levels:
+        if direction >= 0 and level <= high - 1:
+            count, direction, low = count + direction, -1, level
+        elif direction <= 0 and level >= low + 1:
+            count, direction, high = count - direction, 1, level
+        low = min(low, level) if direction <= 0 else low
+        high = max(high, level) if direction >= 0 else high
+    return count
+
+
+def trends(history: History) -> tuple[SideTrend, ...]:
+    """Return every side's movement."""
+    return tuple(
+        side_trend(side, now=history.now, zone=history.zone) for side in history.sides
+    )
+
+
+def location_trend(
+    history: History, sides: Iterable[SideTrend], standing: Iterable[Run]
+) -> str:
+    """Return the word for all sides together; a side moving out decides.
+
+    Needs two located reports; one is enough to see spreading from a known start.
+    """
+    sides, standing = tuple(sides), tuple(standing)
+    located = {s.at for side in history.sides for s in side.located}
+    confirmed = [run for run in standing if run.confirmed_at is not None]
+    if any(len(located) > 1 or run.usual is not None for run in confirmed):
+        return PERIPHERALIZING
+    if len(located) < 2 or standing:
+        return UNCLEAR
+    return _calm_word(sides)
+
+
+def _calm_word(sides: Sequence[SideTrend]) -> str:
+    moved = [side.inward for side in sides if side.inward is not None]
+    if not moved or any(inward <= -1 for inward in moved):
+        return UNCLEAR
+    if any(inward >= 1 for inward in moved):
+        return CENTRALIZING
+    return UNCLEAR if any(side.turns for side in sides) else UNCHANGED
+
+
+def unstable(sides: Iterable[SideTrend]) -> Finding | None:
+    """Return the finding that a side moves in and out again; no alert by itself."""
+    worst = max(sides, key=lambda side: side.turns, default=None)
+    if worst is None or not worst.turns:
+        return None
+    side = SIDE_NUMBER[worst.side]
+    return Finding("unstable", None, {"turns": float(worst.turns), "side": side})

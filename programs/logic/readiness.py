@@ -1,0 +1,213 @@
+"""Ready for more, still drawing in, or getting nowhere.
+
+The smallest force that works is kept: a client whose symptoms still draw in or whose
+pain still falls stays where they are. Someone who has not changed in two weeks needs
+another look, because the group without any effect does badly (Albert 2012).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from statistics import median
+
+from programs.logic import adherence, pain_course
+from programs.logic.assessment import REVIEW, Finding
+from programs.logic.history import History
+from programs.logic.location import CENTRALIZING
+from programs.logic.reports import SymptomReport
+
+# All common practice: three days and six reports, 70 % of stated sessions done,
+# pain of 2 or less, a change of less than 1 point.
+SPAN = timedelta(days=7)
+MIN_DAYS, MIN_REPORTS = 3, 6
+DONE_SHARE = 0.7
+SETTLED_PAIN = 2.0
+NO_CHANGE = 1.0
+FRESH = timedelta(hours=48)
+
+NO_RESPONSE_AFTER = timedelta(days=14)
+# Points a day; within it a slope is flat (Theil-Sen over two weeks).
+FLAT_SLOPE = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The last week since the program began, as readiness reads it.
+
+    `highest_zone` and `lowest_zone` are by located reports, None without any;
+    `pain_change` is later minus earlier days' median, None under two rated days.
+    """
+
+    days: int
+    reports: int
+    done_share: float | None
+    lowest_zone: int | None
+    highest_zone: int | None
+    pain_change: float | None
+    settled: bool
+
+    @property
+    def stalled(self) -> bool:
+        """Pain within a point and one zone throughout."""
+        if self.pain_change is None or self.highest_zone is None:
+            return False
+        same_zone = self.lowest_zone == self.highest_zone
+        return abs(self.pain_change) < NO_CHANGE and same_zone
+
+    @property
+    def long_enough(self) -> bool:
+        """Three days and six reports."""
+        return self.days >= MIN_DAYS and self.reports >= MIN_REPORTS
+
+    @property
+    def adherent(self) -> bool:
+        """At least 70 % of the sessions spoken of were done."""
+        return self.done_share is not None and self.done_share >= DONE_SHARE
+
+
+def course(history: History) -> Course:
+    """Return the last week's course, no earlier than the program's start."""
+    reports = history.within(SPAN)
+    if history.since is not None:
+        reports = tuple(r for r in reports if r.at >= history.since)
+    days = {history.local_day(r.at) for r in reports}
+    pain = {day: value for day, value in history.pain_days.items() if day in days}
+    zones = _levels(history, reports)
+    return Course(
+        days=len(days),
+        reports=len(reports),
+        done_share=adherence.share_done(r.completion for r in reports),
+        lowest_zone=min(zones, default=None),
+        highest_zone=max(zones, default=None),
+        pain_change=_pain_change(list(pain.values())),
+        settled=_settled(history, reports, pain),
+    )
+
+
+def _levels(history: History, reports: Sequence[SymptomReport]) -> list[int]:
+    """Return the affected side's zones; a side that stays clear is no evidence."""
+    if not reports:
+        return []
+    first = reports[0].at
+    found = [
+        [s.zone for s in side.located if s.at >= first and s.zone is not None]
+        for side in history.sides
+    ]
+    return max(found, key=lambda zones: (max(zones, default=-1), len(zones)))
+
+
+def _pain_change(values: Sequence[float]) -> float | None:
+    if len(values) < 2:
+        return None
+    half = len(values) // 2
+    return median(values[-half:]) - median(values[:half])
+
+
+def _settled(
+    history: History, reports: Sequence[SymptomReport], pain: dict[date, float]
+) -> bool:
+    """Return whether the last 3 days hold nothing past the back and pain of 2 at most.
+
+    A leg without a level is past the back.
+    """
+    first = history.today - timedelta(days=MIN_DAYS - 1)
+    last_days = [r for r in reports if history.local_day(r.at) >= first]
+    values = [value for day, value in pain.items() if day >= first]
+    sightings = [
+        s
+        for side in history.sides
+        for s in side.sightings
+        if history.local_day(s.at) >= first
+    ]
+    clear = all(not past_back(s.report) for s in sightings)
+    located = any(s.zone is not None for s in sightings)
+    calm = bool(values) and max(values) <= SETTLED_PAIN
+    return bool(last_days) and clear and located and calm
+
+
+def past_back(report: SymptomReport) -> bool:
+    """Return whether a report names any place beyond the back."""
+    return any(
+        area != "back" and state != "gone" for area, state in report.areas.items()
+    )
+
+
+def ready_to_progress(history: History, *, held_back: bool) -> Finding | None:
+    """Return the finding that a clinician may move this client on.
+
+    Three days and six reports, 70 % of stated sessions done, nothing farther or
+    worse (`held_back`), heard from in 48 h, and settled (next stage) or stalled
+    (next rung).
+    """
+    week = course(history)
+    if held_back or not _current(history) or not (week.long_enough and week.adherent):
+        return None
+    if not (week.settled or week.stalled):
+        return None
+    numbers = _course_numbers(week)
+    return Finding("ready_to_progress", None, numbers)
+
+
+def _current(history: History) -> bool:
+    return history.last is not None and history.now - history.last.at <= FRESH
+
+
+def _course_numbers(week: Course) -> dict[str, float]:
+    numbers = {
+        "days": float(week.days),
+        "reports": float(week.reports),
+        "settled": float(week.settled),
+        "stalled": float(week.stalled and not week.settled),
+    }
+    if week.done_share is not None:
+        numbers["done_share"] = week.done_share
+    if week.pain_change is not None:
+        numbers["pain_change"] = week.pain_change
+    if week.highest_zone is not None:
+        numbers["zone"] = float(week.highest_zone)
+    return numbers
+
+
+def working_keep(
+    history: History, *, location_trend: str, pain_trend: str
+) -> Finding | None:
+    """Return the finding that it works as it is: still drawing in or easing."""
+    week = course(history)
+    easing = week.pain_change is not None and week.pain_change <= -NO_CHANGE
+    drawing_in = location_trend == CENTRALIZING or _says_toward_back(history)
+    improving = pain_trend == pain_course.IMPROVING or (
+        easing and history.enough_for_pain_trend()
+    )
+    if not _current(history) or week.settled or not (drawing_in or improving):
+        return None
+    numbers = _course_numbers(week) | {
+        "drawing_in": float(drawing_in),
+        "easing": float(improving),
+    }
+    return Finding("working_keep", None, numbers)
+
+
+def _says_toward_back(history: History) -> bool:
+    stated = [r.shift for r in history.within(FRESH) if r.shift]
+    return bool(stated) and stated[-1] == "toward_back"
+
+
+def no_response(history: History, *, moved: bool) -> Finding | None:
+    """Return the finding that two weeks changed nothing: review.
+
+    Flat pain and the same zone for 14 days. Not said of someone who has little left
+    to lose, nor of someone who did less than half: that was no trial. `moved` is any
+    change of location.
+    """
+    began = history.started
+    if moved or began is None or history.now - began < NO_RESPONSE_AFTER:
+        return None
+    slow, week = pain_course.slow_change(history), course(history)
+    if slow is None or abs(slow.slope) > FLAT_SLOPE or abs(slow.change) >= NO_CHANGE:
+        return None
+    untried = week.done_share is not None and week.done_share < adherence.HALF
+    if week.settled or untried or not _current(history):
+        return None
+    days = (history.now - began) / timedelta(days=1)
+    numbers = {"slope": slow.slope, "change": slow.change, "days": days}
+    return Finding("no_response", REVIEW, numbers)
