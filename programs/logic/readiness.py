@@ -7,14 +7,16 @@ another look, because the group without any effect does badly (Albert 2012).
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from statistics import median
 
 from programs.logic import adherence, pain_course
 from programs.logic.assessment import REVIEW, Finding
 from programs.logic.history import History
 from programs.logic.location import CENTRALIZING
+from programs.logic.reach import SideReach
 from programs.logic.reports import SymptomReport
+from programs.logic.trend import daily_medians
 
 # All common practice: three days and six reports, 70 % of stated sessions done,
 # pain of 2 or less, a change of less than 1 point.
@@ -22,6 +24,7 @@ SPAN = timedelta(days=7)
 MIN_DAYS, MIN_REPORTS = 3, 6
 DONE_SHARE = 0.7
 SETTLED_PAIN = 2.0
+CALM_PAIN = 1.0
 NO_CHANGE = 1.0
 FRESH = timedelta(hours=48)
 
@@ -34,15 +37,15 @@ FLAT_SLOPE = 0.05
 class Course:
     """The last week since the program began, as readiness reads it.
 
-    `highest_zone` and `lowest_zone` are by located reports, None without any;
+    `highest_zone` and `lowest_zone` are of daily medians, None without any;
     `pain_change` is later minus earlier days' median, None under two rated days.
     """
 
     days: int
     reports: int
     done_share: float | None
-    lowest_zone: int | None
-    highest_zone: int | None
+    lowest_zone: float | None
+    highest_zone: float | None
     pain_change: float | None
     settled: bool
 
@@ -51,8 +54,8 @@ class Course:
         """Pain within a point and one zone throughout."""
         if self.pain_change is None or self.highest_zone is None:
             return False
-        same_zone = self.lowest_zone == self.highest_zone
-        return abs(self.pain_change) < NO_CHANGE and same_zone
+        moved = self.highest_zone - (self.lowest_zone or 0.0)
+        return abs(self.pain_change) < NO_CHANGE and moved < 1
 
     @property
     def long_enough(self) -> bool:
@@ -84,16 +87,25 @@ def course(history: History) -> Course:
     )
 
 
-def _levels(history: History, reports: Sequence[SymptomReport]) -> list[int]:
-    """Return the affected side's zones; a side that stays clear is no evidence."""
+def _levels(history: History, reports: Sequence[SymptomReport]) -> list[float]:
+    """Return the affected side's daily levels; a side that stays clear is no evidence.
+
+    By day, because one report in ten names a neighboring place by mistake.
+    """
     if not reports:
         return []
     first = reports[0].at
-    found = [
-        [s.zone for s in side.located if s.at >= first and s.zone is not None]
-        for side in history.sides
+    found = [_daily(history, side, first) for side in history.sides]
+    return max(found, key=lambda zones: (max(zones, default=-1.0), len(zones)))
+
+
+def _daily(history: History, side: SideReach, first: datetime) -> list[float]:
+    levels = [
+        (s.at, float(s.zone))
+        for s in side.located
+        if s.at >= first and s.zone is not None
     ]
-    return max(found, key=lambda zones: (max(zones, default=-1), len(zones)))
+    return list(daily_medians(levels, history.zone).values())
 
 
 def _pain_change(values: Sequence[float]) -> float | None:
@@ -144,8 +156,22 @@ def ready_to_progress(history: History, *, held_back: bool) -> Finding | None:
         return None
     if not (week.settled or week.stalled):
         return None
-    numbers = _course_numbers(week)
+    numbers = _course_numbers(week) | {"calm_days": float(calm_days(history))}
     return Finding("ready_to_progress", None, numbers)
+
+
+def calm_days(history: History) -> int:
+    """Return the latest reported days in a row with pain of 1 at most, none past back.
+
+    Counted back from the last; a day without a report is no evidence either way.
+    """
+    beyond = {history.local_day(r.at) for r in history.reports if past_back(r)}
+    count = 0
+    for day, pain in reversed(history.pain_days.items()):
+        if pain > CALM_PAIN or day in beyond:
+            break
+        count += 1
+    return count
 
 
 def _current(history: History) -> bool:
