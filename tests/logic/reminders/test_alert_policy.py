@@ -1,5 +1,6 @@
 import pytest
 
+from programs.logic.assessment import Assessment
 from reminders.logic.alert_policy import (
     ANSWER_KINDS,
     Context,
@@ -180,6 +181,19 @@ def test_an_empty_reply_is_asked_for_pain_once_and_then_thanked():
 def test_a_reply_that_says_anything_is_not_empty(reply):
     assert not says_nothing(reply)
     assert react(reply).ask_back is None
+
+
+def test_a_real_assessment_is_taken_as_it_comes():
+    seen = Assessment(
+        urgency="same_day", reasons=("spreading",), numbers={"spreading": {"zones": 2}}
+    )
+    context = Context(now=NOW)
+    found = findings(SaidReply(pain=5), seen, context=context)
+    assert [(each.reason, each.urgency) for each in found] == [
+        ("spreading", "same_day")
+    ]
+    answered = reaction(SaidReply(pain=5), seen, found, context=context)
+    assert answered.answer_kind == "answer_worse"
 
 
 def every_reply():
