@@ -119,10 +119,11 @@ def _body(frame: Frame) -> str:
         "path",
         class_="reach-body",
         d=body_path(x, width, top=layout.top, row=layout.row),
-        fill="none",
+        fill="currentColor",
+        fill_opacity=0.12,
         stroke="currentColor",
         stroke_width=1.5,
-        opacity=0.4,
+        opacity=0.5,
     )
 
 
