@@ -72,6 +72,13 @@ def resume(phone: PhoneNumber, *, inbound: UUID, now: datetime) -> list[Client]:
 
 
 @transaction.atomic
+def restart(client: Client, *, now: datetime) -> None:
+    """A client who fell silent wrote again: they are monitored from now on."""
+    _set_monitoring(client, states.ACTIVE, "", None, since=now)
+    audit.record("client.restarted", client, actor=f"client:{client.id}", at=now)
+
+
+@transaction.atomic
 def end_monitoring(
     client: Client, reason: str, *, actor: Staff | str, now: datetime
 ) -> None:

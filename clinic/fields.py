@@ -61,6 +61,11 @@ def unseal(sealed: str, bound_to: str) -> str:
 
 
 class _OpeningAttribute(DeferredAttribute):
+    """Opens the value on first use; a data descriptor, so that it is always asked."""
+
+    def __set__(self, instance: Any, value: Any) -> None:
+        instance.__dict__[self.field.attname] = value
+
     def __get__(self, instance: Any, cls: Any = None) -> Any:
         value = super().__get__(instance, cls)
         if instance is not None and isinstance(value, Sealed):

@@ -191,6 +191,7 @@ DEFAULT_FROM_EMAIL = env.read("DEFAULT_FROM_EMAIL")
 EMAIL_TIMEOUT = 10
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)  # whitenoise warns about a folder that is not there
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
 LANGUAGE_CODE = "en-us"

@@ -16,6 +16,9 @@ from clinic.logic.phone import PhoneError, to_e164
 from clinic.models import OnCallEntry, Organization, Site, SiteClosure, Staff
 from clinic.models.organizations import WEEKDAYS
 
+# The longest each number may be, because every text is measured with it.
+NUMBERS = {"emergency_number": 12, "crisis_line": 16, "call_back_number": 16}
+
 
 @dataclass(frozen=True, slots=True)
 class SiteDetails:
@@ -120,10 +123,12 @@ def _checked(details: SiteDetails) -> dict[str, Any]:
     known_zone(details.time_zone)
     if details.language not in LANGUAGES:
         raise BadInput("Choose en, es or fr.", field="language")
-    for name in ("emergency_number", "crisis_line", "call_back_number"):
-        if not getattr(details, name).strip():
+    for name, longest in NUMBERS.items():
+        if not 1 <= len(getattr(details, name).strip()) <= longest:
             raise BadInput(
-                "Texts name this number: fill it in; there is no default.", field=name
+                "Texts name this number: fill it in, there is no default; at most"
+                f" {longest} signs, so that a text keeps its length.",
+                field=name,
             )
     if not 1 <= details.page_wait_minutes <= 60:
         raise BadInput("Wait 1 to 60 minutes.", field="page_wait_minutes")

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from reminders import webhooks
+
+urlpatterns = [
+    path("sms/inbound", webhooks.inbound, name="sms_inbound"),
+    path("sms/status", webhooks.status, name="sms_status"),
+]

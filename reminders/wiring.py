@@ -2,6 +2,36 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from clinic import health, shell
+from programs.signals import program_changed
+from reminders import probes, tasks
+from reminders.signals import client_confirmed, text_waiting
+
 
 def connect() -> None:
     """Called once from `ready()`."""
+    program_changed.connect(_plan_soon, dispatch_uid="plan")
+    client_confirmed.connect(_plan_confirmed, dispatch_uid="confirmed")
+    text_waiting.connect(_send_soon, dispatch_uid="send")
+    health.PROBES |= probes.ALL
+    shell.register(
+        shell.Entry("Triage", "triage", "triage.view", 10),
+        shell.Entry("Clients", "clients", "client.list", 20),
+        shell.Entry("Front desk", "desk", "desk.view", 30),
+    )
+
+
+def _plan_soon(sender: Any, **news: Any) -> None:
+    tasks.wake_planner(
+        program_id=news["program_id"], organization_id=news["organization_id"]
+    )
+
+
+def _plan_confirmed(sender: Any, **news: Any) -> None:
+    tasks.plan_after_commit(news["client"])
+
+
+def _send_soon(sender: Any, **_: Any) -> None:
+    tasks.wake_sender()

@@ -14,11 +14,15 @@ CLOCK_AHEAD = timedelta(hours=2)
 # No trend statement under 5 days or 8 reports (common practice).
 TREND_DAYS, TREND_REPORTS = 5, 8
 
+# The starting point: none, one for both legs, or one a side.
+Start = SymptomReport | Sequence[SymptomReport] | None
+
 
 @dataclass(frozen=True, slots=True)
 class History:
     """Reports of the last four weeks in time order, each once, seen from `now`.
 
+    `starts` is the starting point, one or one a side.
     `last` is the latest report of all, however old. `pain_days` are daily medians
     by the client's local day. `due` are reminders sent up to now.
     """
@@ -29,7 +33,7 @@ class History:
     last: SymptomReport | None
     since: datetime | None
     due: tuple[datetime, ...]
-    baseline: SymptomReport | None
+    starts: tuple[SymptomReport, ...]
     sides: tuple[reach.SideReach, ...]
     ratings: tuple[tuple[datetime, float], ...]
     pain_days: trend.DailyMedians
@@ -49,7 +53,8 @@ class History:
     @property
     def start_pain(self) -> float | None:
         """Pain at the starting point."""
-        return rating(self.baseline) if self.baseline else None
+        rated = (rating(start) for start in self.starts)
+        return max((pain for pain in rated if pain is not None), default=None)
 
     def within(self, span: timedelta) -> tuple[SymptomReport, ...]:
         """Return the reports of the last `span`."""
@@ -82,11 +87,12 @@ def prepare(
     zone: tzinfo,
     since: datetime | None = None,
     due: Sequence[datetime] = (),
-    baseline: SymptomReport | None = None,
+    baseline: Start = None,
 ) -> History:
     """Return the history as of `now`; reports dated later are not known yet."""
     known = in_order(r for r in reports if r.at <= now + CLOCK_AHEAD)
     recent = tuple(r for r in known if r.at > now - WINDOW)
+    starts = _starts(baseline)
     ratings = tuple((r.at, p) for r in recent if (p := rating(r)) is not None)
     return History(
         now=now,
@@ -95,8 +101,14 @@ def prepare(
         last=known[-1] if known else None,
         since=since,
         due=tuple(sorted({moment for moment in due if moment <= now})),
-        baseline=baseline,
-        sides=reach.by_side(recent, zone, baseline),
+        starts=starts,
+        sides=reach.by_side(recent, zone, starts),
         ratings=ratings,
         pain_days=trend.daily_medians(ratings, zone),
     )
+
+
+def _starts(baseline: Start) -> tuple[SymptomReport, ...]:
+    if baseline is None:
+        return ()
+    return tuple(baseline) if isinstance(baseline, Sequence) else (baseline,)

@@ -18,7 +18,7 @@ from programs.logic.assessment import (
     Numbers,
     most_urgent,
 )
-from programs.logic.history import History, prepare, rating
+from programs.logic.history import History, Start, prepare, rating
 from programs.logic.reports import SymptomReport
 from programs.logic.sensation import new_numbness
 from programs.logic.trend import USEFUL_CHANGE
@@ -34,14 +34,15 @@ def assess(
     zone: tzinfo,
     since: datetime | None = None,
     due: Sequence[datetime] = (),
-    baseline: SymptomReport | None = None,
+    baseline: Start = None,
 ) -> Assessment:
     """Return what a client's reports say as of `now`.
 
     Reports come in any order and may repeat; the answer is the same. `zone` is the
     client's. `since` is when the program began; `due` are the times of reminders
     sent, for silence and skipping (none given: silence is counted in plain hours);
-    `baseline` is the starting point, compared with until five days of reports exist.
+    `baseline` is the starting point, one report or one a side where the legs differ,
+    compared with until five days of reports exist.
     Times are aware; a report later than `now` is not known yet. Raises nothing.
     """
     history = prepare(
@@ -159,8 +160,7 @@ def _change(history: History, *, back: bool) -> float | None:
     Of the back or the leg where they were rated apart; the back's alone may fall
     back on the overall rating, which is the back's once the leg has cleared.
     """
-    start = (history.baseline,) if history.baseline else ()
-    week = (*start, *history.within(readiness.SPAN))
+    week = (*history.starts, *history.within(readiness.SPAN))
     values = [v for r in week if (v := _rated(r, back=back)) is not None]
     if len(values) < 2:
         values = [v for r in week if back and (v := rating(r)) is not None]

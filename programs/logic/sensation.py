@@ -30,12 +30,11 @@ def new_numbness(history: History) -> Finding | None:
     known: _Known = {}
     news: list[tuple[datetime, str, int]] = []
     side: str | None = None
-    everyone = (*((history.baseline,) if history.baseline else ()), *history.reports)
-    for report in everyone:
+    for report in (*history.starts, *history.reports):
         side = report.side or side
         fresh = list(_fresh(known, _stated(report, side)))
         known.update({(s, z): w for s, z, w in fresh})
-        if report is not history.baseline:
+        if report not in history.starts:
             news += [(report.at, s, w) for s, _, w in fresh]
     recent = [item for item in news if item[0] > history.now - RECENT]
     return _finding(history, recent) if recent else None

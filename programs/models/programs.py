@@ -121,6 +121,7 @@ class ProgramItem(AppendOnly):
     repetitions = models.PositiveSmallIntegerField(null=True)
     sets = models.PositiveSmallIntegerField(null=True)
     duration_minutes = models.PositiveSmallIntegerField(null=True)
+    times_per_day = models.PositiveSmallIntegerField(null=True)
     hold_low = models.PositiveSmallIntegerField(null=True)
     hold_high = models.PositiveSmallIntegerField(null=True)
 

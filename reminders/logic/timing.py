@@ -81,6 +81,11 @@ class SiteHours:
         local = datetime.combine(day, wall.replace(fold=0), tzinfo=self.zone)
         return local.astimezone(UTC)
 
+    def whole_day(self, day: date) -> tuple[datetime, datetime]:
+        """Return the local day as (start, end) in UTC; 23 to 25 hours long."""
+        following = day + timedelta(days=1)
+        return self._utc(day, time.min), self._utc(following, time.min)
+
     def noon(self, day: date) -> datetime:
         """Return local noon of `day` in UTC."""
         return self._utc(day, NOON)

@@ -1,0 +1,116 @@
+"""A client's reply: report, assessment, findings, alert, what happens at once, answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from clinic.models import Client
+from programs import assessing, prescribing, reporting
+from programs.logic.assessment import Assessment
+from programs.logic.reports import SymptomReport
+from programs.models import programs as program_states
+from reminders import alerting, answering, conversation, escalating, hours
+from reminders.logic.alert_policy import Context, reaction
+from reminders.logic.findings import Finding, findings
+from reminders.logic.reply import Reply
+from reminders.logic.urgency import SAME_DAY, at_least
+from reminders.models import Inbound
+
+NO_ASSESSMENT = Assessment()
+
+
+def respond(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> None:
+    """Everything one reply of a monitored client sets off."""
+    assessment = _assessed(inbound, client, reply, now)
+    context = context_of(client, now)
+    found = findings(reply, assessment, context=context)
+    does = reaction(reply, assessment, found, context=context)
+    alert = alerting.raise_alert(
+        client,
+        found,
+        now=now,
+        actor=f"client:{client.id}",
+        inbound_id=inbound.id,
+        exercise=last_added_exercise(client),
+    )
+    if does.hold_program:
+        _hold(client, now)
+    if alert and does.start_on_call:
+        escalating.page_if_emergency(alert, now)
+    answering.answer(inbound, client, reply, does, now)
+
+
+def context_of(client: Client, now: datetime) -> Context:
+    """What is known about the client before this reply."""
+    program = prescribing.running(client)
+    return Context(
+        now=now,
+        site_open=hours.of(client.site).is_open(now),
+        program_held=bool(program and program.state == program_states.HELD),
+        open_alert_reasons=alerting.open_reasons(alerting.open_chain(client)),
+        recent_ask_backs=conversation.recent_ask_backs(client, now),
+    )
+
+
+def hold_if_needed(
+    client: Client, reply: Reply, found: Sequence[Finding], now: datetime
+) -> None:
+    """Hold the program where a warning sign wants a person the same day or sooner."""
+    signs = [f.urgency for f in found if f.reason in reply.warnings]
+    if any(at_least(urgency, SAME_DAY) for urgency in signs):
+        _hold(client, now)
+
+
+def last_added_exercise(client: Client) -> str:
+    """The exercise that came last into the program: the one left out when worse."""
+    program = prescribing.running(client)
+    if program is None:
+        return ""
+    revisions = list(program.revisions.prefetch_related("items").order_by("number"))
+    since: dict[str, int] = {}
+    for revision in revisions:
+        for item in revision.items.all():
+            since.setdefault(item.exercise, revision.number)
+    current = [item.exercise for item in revisions[-1].items.all()]
+    return max(
+        current, key=lambda code: (since[code], current.index(code)), default=""
+    )
+
+
+def _assessed(
+    inbound: Inbound, client: Client, reply: Reply, now: datetime
+) -> Assessment:
+    if answering.is_report(reply):
+        reporting.record(
+            client,
+            report_of(reply, inbound.received_at),
+            program=prescribing.running(client),
+            key=f"text:{inbound.id}",
+            actor=f"client:{client.id}",
+            now=now,
+        )
+    due = conversation.reminders_sent(client, now)
+    assessment, _ = assessing.assess_client(client, due=due, now=now)
+    return assessment
+
+
+def report_of(reply: Reply, at: datetime) -> SymptomReport:
+    """What a read text reports, as the value the response engine reads."""
+    return SymptomReport(
+        at=at,
+        pain=reply.pain,
+        areas=reply.areas,
+        side=reply.side,
+        overall=reply.overall,
+        shift=reply.shift,
+        completion=reply.completion,
+        pain_by_area=reply.pain_by_area,
+        sensation=reply.sensation,
+    )
+
+
+def _hold(client: Client, now: datetime) -> None:
+    program = prescribing.running(client)
+    if program is not None:
+        prescribing.hold(program, actor=f"client:{client.id}", now=now)

@@ -1,0 +1,78 @@
+"""Celery tasks: wake-ups without content. What is due is in the rows.
+
+A lost, doubled or late message changes when something happens, never what.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from celery import shared_task
+from django.db import transaction
+
+from clinic import clock, logs
+from clinic.models import Client
+from programs import prescribing
+from reminders import escalating, gateways, planning, receiving, sending, watching
+
+log = logs.get("reminders.tasks")
+
+
+@shared_task(name="reminders.send")
+def send() -> int:
+    """Send what is due."""
+    return sending.send_due(gateways.current(), clock.now())
+
+
+@shared_task(name="reminders.plan")
+def plan() -> int:
+    """Plan every running program."""
+    return planning.plan_all(clock.now())
+
+
+@shared_task(name="reminders.plan_one")
+def plan_one(program_id: str, organization_id: str) -> int:
+    """Plan one program that changed."""
+    return planning.plan_by_id(UUID(program_id), UUID(organization_id), clock.now())
+
+
+@shared_task(name="reminders.sweep")
+def sweep() -> int:
+    """Find what a crash dropped: unread texts, half-sent texts, late texts."""
+    now = clock.now()
+    return receiving.sweep(now) + sending.expire_and_release(now)
+
+
+@shared_task(name="reminders.watch")
+def watch() -> int:
+    """Silence, unanswered questions, and emergencies nobody has taken."""
+    now = clock.now()
+    return watching.watch(now) + escalating.walk(now)
+
+
+def wake_sender(**_: Any) -> None:
+    """After a commit that added a due text: a hint to send now."""
+    _wake(send)
+
+
+def wake_planner(*, program_id: UUID, organization_id: UUID, **_: Any) -> None:
+    """After a commit that changed a program: a hint to plan it now."""
+    _wake(plan_one, str(program_id), str(organization_id))
+
+
+def _wake(task: Any, *args: str) -> None:
+    """Hand a wake-up to the broker; a broker that is away costs only time."""
+    try:
+        task.apply_async(args=args, expires=300, retry=False)
+    except Exception as error:  # noqa: BLE001  any broker fault: the sweep finds the row
+        log.warning("wake_up_lost", task=task.name, error=type(error).__name__)
+
+
+
+def plan_after_commit(client: Client) -> None:
+    """The client may be texted from this commit on: plan their program."""
+    program = prescribing.running(client)
+    if program is not None:
+        news = {"program_id": program.id, "organization_id": program.organization_id}
+        transaction.on_commit(lambda: wake_planner(**news), robust=True)

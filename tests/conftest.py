@@ -1,0 +1,23 @@
+"""Shared ground of the tests: quiet wake-ups and the cast.
+
+The network is closed but for loopback by the options in pyproject.toml.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.cast import Cast, make_cast
+
+@pytest.fixture(autouse=True)
+def _no_wake_ups(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tests drive the tasks themselves; a wake-up would only fill the broker."""
+    from reminders import tasks
+
+    monkeypatch.setattr(tasks, "_wake", lambda task, *args: None)
+
+
+@pytest.fixture
+def cast(db: None) -> Cast:
+    """Two organizations with people and one client each; see `tests.cast`."""
+    return make_cast()
