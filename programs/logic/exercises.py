@@ -136,26 +136,6 @@ def ladder_of(exercises: Iterable[Exercise], ladder: str) -> tuple[Exercise, ...
     return tuple(sorted(own, key=lambda exercise: exercise.rung))
 
 
-def rung_above(exercises: Iterable[Exercise], exercise: Exercise) -> Exercise | None:
-    """The next rung of the same ladder; None at the top, where a clinician acts."""
-    return _on(exercises, exercise.ladder, exercise.rung + 1)
-
-
-def rung_below(exercises: Iterable[Exercise], exercise: Exercise) -> Exercise | None:
-    """The rung to fall back to, on the straight ladder below the side-shifted one.
-
-    None on the first rung: rest in the easiest position, review the direction.
-    """
-    kept = tuple(exercises)
-    below = _on(kept, exercise.ladder, exercise.rung - 1)
-    parent = PARENT_LADDERS.get(exercise.ladder)
-    if below is None and parent is not None:
-        return _on(kept, parent, exercise.rung - 1)
-    return below
-
-
-def _on(exercises: Iterable[Exercise], ladder: str, rung: int) -> Exercise | None:
-    for exercise in exercises:
-        if exercise.ladder == ladder and exercise.rung == rung:
-            return exercise
-    return None
+def places(exercises: Iterable[Exercise]) -> dict[str, tuple[str, int]]:
+    """Each exercise's (ladder, rung) by code."""
+    return {one.code: (one.ladder, one.rung) for one in exercises}

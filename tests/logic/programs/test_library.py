@@ -17,6 +17,8 @@ import pytest
 import programs.library as library
 from programs.library.entries import exercise_from
 from programs.library.starters import starter_from
+from programs.logic import ladder
+from programs.logic.dose import check_dose, limits
 from programs.logic.exercises import (
     DOSE_BOUNDS,
     KIND_FIELDS,
@@ -26,8 +28,7 @@ from programs.logic.exercises import (
     SaferRule,
     ladder_of,
     mirror_code,
-    rung_above,
-    rung_below,
+    places,
 )
 
 FOLDER = Path(library.__file__).parent
@@ -124,6 +125,17 @@ def test_dose_is_inside_the_bounds_and_carries_its_kind_only(code: str) -> None:
         assert low <= first <= value <= last <= high
 
 
+@pytest.mark.parametrize("code", CODES)
+def test_every_common_dose_may_be_prescribed(code: str) -> None:
+    exercise = library.load()[code]
+    checked = check_dose(exercise.kind, **exercise.dose.stated())
+    assert checked.times_per_day == exercise.dose.times_per_day
+
+
+def test_the_library_and_the_prescription_know_the_same_bounds() -> None:
+    assert {field: limits(field) for field in DOSE_BOUNDS} == dict(DOSE_BOUNDS)
+
+
 def test_common_holds_are_five_to_sixty_seconds() -> None:
     holds = [e for e in library.load().values() if e.kind == "hold"]
     assert holds and {e.common_range["hold_seconds"] for e in holds} == {(5, 60)}
@@ -155,11 +167,11 @@ def test_a_small_step_still_goes_down() -> None:
     assert rule.lower(2) == 1
 
 
-@pytest.mark.parametrize("ladder", LADDERS)
-def test_rungs_follow_one_another_without_a_gap(ladder: str) -> None:
-    rungs = [exercise.rung for exercise in ladder_of(library.load().values(), ladder)]
+@pytest.mark.parametrize("name", LADDERS)
+def test_rungs_follow_one_another_without_a_gap(name: str) -> None:
+    rungs = [exercise.rung for exercise in ladder_of(library.load().values(), name)]
     assert rungs == list(range(rungs[0], rungs[0] + len(rungs)))
-    assert rungs[0] == (2 if ladder.startswith("extension_") else 1)
+    assert rungs[0] == (2 if name.startswith("extension_") else 1)
 
 
 @pytest.mark.parametrize(
@@ -176,21 +188,17 @@ def test_rungs_follow_one_another_without_a_gap(ladder: str) -> None:
 def test_neighbors_on_the_ladder(
     code: str, below: str | None, above: str | None
 ) -> None:
-    exercises = library.load()
-    under = rung_below(exercises.values(), exercises[code])
-    over = rung_above(exercises.values(), exercises[code])
-    assert (under.code if under else None, over.code if over else None) == (
-        below,
-        above,
-    )
+    found = places(library.load().values())
+    assert ladder.previous_rung(code, found) == below
+    assert ladder.next_rung(code, found) == above
 
 
 def test_a_rule_that_falls_back_a_rung_has_one_to_fall_to() -> None:
-    exercises = library.load().values()
-    for exercise in exercises:
-        has_below = rung_below(exercises, exercise) is not None
+    exercises = library.load()
+    found = places(exercises.values())
+    for code, exercise in exercises.items():
         if exercise.safer.then == "rung_down":
-            assert has_below, exercise.code
+            assert ladder.previous_rung(code, found), code
 
 
 @pytest.mark.parametrize("code", LEFT)
