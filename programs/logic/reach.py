@@ -80,13 +80,15 @@ def zone_of(report: SymptomReport) -> int | None:
 def by_side(
     reports: Sequence[SymptomReport],
     zone: tzinfo,
-    baseline: SymptomReport | None = None,
+    starts: Sequence[SymptomReport] = (),
 ) -> tuple[SideReach, ...]:
-    """Return each side's reach, from reports already in time order."""
-    known = _sides_named(reports, baseline)
-    ladders: dict[str, list[Sighting]] = {side: [] for side in known or (UNSIDED,)}
-    said = body.sides(baseline.side) if baseline else ()
-    said = said or next((s for r in reports if (s := body.sides(r.side))), (UNSIDED,))
+    """Return each side's reach, from reports already in time order.
+
+    `starts` is the starting point: one for both legs, or one a side.
+    """
+    everyone = (*starts, *reports)
+    ladders: dict[str, list[Sighting]] = {s: [] for s in _sides_named(everyone)}
+    said = _first_side(everyone)
     for report in reports:
         said = body.sides(report.side) or said
         level = zone_of(report)
@@ -94,9 +96,9 @@ def by_side(
         everywhere = level == body.BACK_ZONE and not report.side
         for side in ladders if everywhere else said:
             ladders[side].append(Sighting(report.at, level, report))
-    starts = _start_zones(tuple(ladders), reports, baseline)
+    zones = _start_zones(tuple(ladders), said=_first_side(everyone), starts=starts)
     return tuple(
-        _side_reach(side, seen, start_zone=starts[side], zone=zone)
+        _side_reach(side, seen, start_zone=zones[side], zone=zone)
         for side, seen in ladders.items()
     )
 
@@ -111,31 +113,35 @@ def _side_reach(
     )
 
 
-def _sides_named(
-    reports: Sequence[SymptomReport], baseline: SymptomReport | None
-) -> tuple[str, ...]:
-    everyone = (baseline, *reports) if baseline else reports
-    named = {side for report in everyone for side in body.sides(report.side)}
-    return tuple(side for side in (body.LEFT, body.RIGHT) if side in named)
-
-
-def _start_zones(
-    sides: tuple[str, ...],
-    reports: Sequence[SymptomReport],
-    baseline: SymptomReport | None,
-) -> dict[str, int | None]:
-    """Return each side's zone at the start; a side joining later started clear."""
-    if baseline is None or zone_of(baseline) is None:
-        first = _first_side(reports)
-        return {s: None if s in first else body.BACK_ZONE for s in sides}
-    affected = body.sides(baseline.side) or sides
-    level = zone_of(baseline)
-    return {s: level if s in affected else body.BACK_ZONE for s in sides}
+def _sides_named(reports: Sequence[SymptomReport]) -> tuple[str, ...]:
+    named = {side for report in reports for side in body.sides(report.side)}
+    return tuple(s for s in (body.LEFT, body.RIGHT) if s in named) or (UNSIDED,)
 
 
 def _first_side(reports: Sequence[SymptomReport]) -> tuple[str, ...]:
     named = (body.sides(report.side) for report in reports)
     return next((sides for sides in named if sides), (UNSIDED,))
+
+
+def _start_zones(
+    sides: tuple[str, ...], *, said: tuple[str, ...], starts: Sequence[SymptomReport]
+) -> dict[str, int | None]:
+    """Return each side's zone at the start; a side that joins later started clear.
+
+    A starting point without a side is that of the side named first.
+    """
+    known = [(body.sides(s.side) or said, zone_of(s)) for s in starts]
+    levels = {
+        side: [level for where, level in known if side in where and level is not None]
+        for side in sides
+    }
+    given = any(levels.values())
+    return {
+        side: max(
+            levels[side], default=None if side in said and not given else body.BACK_ZONE
+        )
+        for side in sides
+    }
 
 
 def _start_until(times: Sequence[datetime], zone: tzinfo) -> datetime | None:

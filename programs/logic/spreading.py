@@ -59,18 +59,18 @@ def excess(sighting: Sighting, usual: float | None) -> float | None:
 def declares_spreading(sighting: Sighting, usual: float | None) -> bool:
     """Return whether one report says by itself that symptoms spread.
 
-    Moving down the leg, unless the level named is nearer than usual or just the
-    usual one with nothing worse; or worse overall with a level farther than usual,
-    or with a new place where the usual level does not rule spreading out.
+    Moving down the leg, unless the level it names is nearer than usual; or worse
+    overall with a level farther than usual, or with a new place beyond the back where
+    no level rules spreading out.
     """
     report, beyond = sighting.report, excess(sighting, usual)
-    worse = report.overall == "worse"
-    if beyond is not None:
-        moving = report.shift == "down_leg" and beyond >= 0
-        return (beyond >= 1 and (worse or moving)) or (worse and moving)
     if report.shift == "down_leg":
-        return True
-    return worse and _new_beyond_back(sighting) and (usual or 0) < 1
+        return beyond is None or beyond > -1
+    if report.overall != "worse":
+        return False
+    if beyond is not None:
+        return beyond >= 1
+    return _new_beyond_back(sighting) and (usual or 0) < 1
 
 
 def _new_beyond_back(sighting: Sighting) -> bool:
