@@ -1,0 +1,132 @@
+"""The morning list: every unresolved alert a person may see, what matters first.
+
+A fixed number of queries whatever the size of the site: alerts, held programs, last
+texts, and two weeks of reports for the charts.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from django.db.models import OuterRef, Subquery
+
+from clinic import access
+from clinic.models import Client, Site, Staff
+from programs.models import AssessmentRecord, HomeProgram, SessionReport
+from programs.models import programs as program_states
+from reminders.logic.ordering import triage_key
+from reminders.models import Alert, Inbound
+from reminders.models import alerts as states
+
+CHART_DAYS = timedelta(days=14)
+PAGE = 50
+
+
+@dataclass(frozen=True, slots=True)
+class TriageRow:
+    """One client to look at: the chain, the evidence, and the chart's reports."""
+
+    alert: Alert
+    client: Client
+    held: bool
+    last_text: Inbound | None
+    assessment: AssessmentRecord | None
+    reports: tuple[SessionReport, ...]
+    overdue: bool
+
+
+def rows(
+    staff: Staff, now: datetime, *, site: Site | None = None, most: int = PAGE
+) -> list[TriageRow]:
+    """The first `most` rows of the list, in the order of `logic.ordering`."""
+    alerts = list(open_alerts(staff, site=site)[: most * 2])
+    client_ids = [alert.client_id for alert in alerts]
+    held = _held(client_ids)
+    alerts.sort(
+        key=lambda alert: triage_key(
+            alert.urgency,
+            held=alert.client_id in held,
+            act_by=alert.act_by,
+            opened_at=alert.opened_at,
+            now=now,
+        )
+    )
+    return _rows(alerts[:most], held, now)
+
+
+def row(alert: Alert, now: datetime) -> TriageRow:
+    """One row, as it stands now."""
+    return _rows([alert], _held([alert.client_id]), now)[0]
+
+
+def open_alerts(staff: Staff, *, site: Site | None = None):  # type: ignore[no-untyped-def]  # queryset
+    """Unresolved alerts of the sites whose triage the person may see."""
+    sites = access.sites(staff, "triage.view")
+    if site is not None:
+        sites = sites.filter(pk=site.pk)
+    found = Alert.objects.filter(site__in=sites, state__in=states.UNRESOLVED)
+    return found.select_related(
+        "client__site", "client__clinician", "site", "acknowledged_by"
+    ).order_by("rank", "act_by", "opened_at")
+
+
+def _rows(
+    alerts: Sequence[Alert], held: frozenset[UUID], now: datetime
+) -> list[TriageRow]:
+    client_ids = [alert.client_id for alert in alerts]
+    texts, reports = _last_texts(client_ids), _reports(client_ids, now)
+    assessments = _assessments(client_ids)
+    return [
+        TriageRow(
+            alert=alert,
+            client=alert.client,
+            held=alert.client_id in held,
+            last_text=texts.get(alert.client_id),
+            assessment=assessments.get(alert.client_id),
+            reports=tuple(reports.get(alert.client_id, ())),
+            overdue=alert.state == states.OPEN and alert.act_by <= now,
+        )
+        for alert in alerts
+    ]
+
+
+def _held(client_ids: Iterable[UUID]) -> frozenset[UUID]:
+    found = HomeProgram.objects.filter(
+        client_id__in=list(client_ids), state=program_states.HELD
+    )
+    return frozenset(found.values_list("client_id", flat=True))
+
+
+def _last_texts(client_ids: Sequence[UUID]) -> dict[UUID, Inbound]:
+    newest = Inbound.objects.filter(client_id=OuterRef("pk")).order_by("-received_at")
+    ids = Client.objects.filter(pk__in=client_ids).annotate(
+        newest=Subquery(newest.values("pk")[:1])
+    )
+    wanted = [pk for pk in ids.values_list("newest", flat=True) if pk]
+    return {text.client_id: text for text in Inbound.objects.filter(pk__in=wanted)}
+
+
+def _assessments(client_ids: Sequence[UUID]) -> dict[UUID, AssessmentRecord]:
+    newest = AssessmentRecord.objects.filter(client_id=OuterRef("pk")).order_by("-at")
+    ids = Client.objects.filter(pk__in=client_ids).annotate(
+        newest=Subquery(newest.values("pk")[:1])
+    )
+    wanted = [pk for pk in ids.values_list("newest", flat=True) if pk]
+    found = AssessmentRecord.objects.filter(pk__in=wanted)
+    return {record.client_id: record for record in found}
+
+
+def _reports(
+    client_ids: Sequence[UUID], now: datetime
+) -> dict[UUID, list[SessionReport]]:
+    found = SessionReport.objects.filter(
+        client_id__in=client_ids, at__gt=now - CHART_DAYS, voided_at__isnull=True
+    )
+    grouped: dict[UUID, list[SessionReport]] = defaultdict(list)
+    for report in found.order_by("at"):
+        grouped[report.client_id].append(report)
+    return grouped
