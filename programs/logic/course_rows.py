@@ -25,7 +25,9 @@ def _calm_why(case: Case) -> str:
 def _taper(case: Case) -> Change:
     text = "Cut to once or twice a day and keep it for 2 to 4 weeks."
     most = max(
-        case.plan.items, key=lambda i: (i.dose.times_per_day, i.code), default=None
+        case.plan.items,
+        key=lambda i: (i.dose.times_per_day, i.added_at, i.code),
+        default=None,
     )
     if most is None or most.dose.times_per_day <= TAPERED_TIMES:
         return Change("taper", text)

@@ -24,9 +24,7 @@ from tests.logic.programs.cases import START, report
         ({"completion": "maybe"}, "Unknown completion"),
     ],
 )
-def test_a_word_outside_the_lists_is_refused(
-    said: dict[str, Any], message: str
-) -> None:
+def test_a_word_outside_its_list_is_refused(said: dict[str, Any], message: str) -> None:
     with pytest.raises(ValueError, match=message):
         report(0, **said)
 
