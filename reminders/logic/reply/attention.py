@@ -1,0 +1,99 @@
+"""When a person must look, and the one closed question to ask back."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reminders.logic.reply.danger import Danger
+from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.pain import Pain
+from reminders.logic.reply.places import Places
+from reminders.logic.reply.reading import Reading
+
+_CALLS_FOR_A_PERSON = ("request", "trouble", "posture", "question", "admin")
+_NOTHING_TO_READ = ("polite", "emoji", "filler", "answer", "greeting", "scope", "time")
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What the fact readers found, for deciding what is left over."""
+
+    danger: Danger
+    pain: Pain
+    places: Places
+    any_fact: bool
+    shift: str | None
+    wrong_number: bool
+    doubtful_opt_out: bool
+
+
+def ask_back(reading: Reading, seen: Seen) -> str | None:
+    """who, safety, opt_out, pain or reach; never the question just answered."""
+    wanted = next(iter(_questions(reading, seen)), None)
+    return None if wanted == reading.asked else wanted
+
+
+def _questions(reading: Reading, seen: Seen) -> list[str]:
+    out = []
+    if seen.danger.someone_else:
+        out.append("who")
+    if not seen.danger.warnings and _safety_in_doubt(seen):
+        out.append("safety")
+    if seen.doubtful_opt_out:
+        out.append("opt_out")
+    if seen.pain.unclear and seen.pain.current is None:
+        out.append("pain")
+    unplaced = not any(s != "gone" for s, _ in seen.places.areas.values())
+    if seen.shift == "down_leg" and unplaced:
+        out.append("reach")
+    return out
+
+
+def _safety_in_doubt(seen: Seen) -> bool:
+    """Numbness now said of one limb, or a sign too vague to alarm on."""
+    numb = any(
+        feeling == "numb"
+        and seen.places.areas.get(area, ("",))[0] not in ("same", "better")
+        for area, (feeling, _) in seen.places.sensation.items()
+    )
+    loose = any(
+        m.value("symptom") in ("numb", "numbness") for m in seen.places.loose_feelings
+    )
+    return numb or loose or seen.danger.ask
+
+
+def needs_human(
+    readings: Sequence[Reading], seen: Seen, asked_back: str | None
+) -> bool:
+    """A question, a request, a warning, or clinical words no field carries."""
+    reading = readings[0]
+    if seen.danger.warnings or seen.danger.someone_else or seen.danger.doubtful:
+        return True
+    if (
+        seen.wrong_number
+        or seen.pain.unclear
+        or asked_back in ("safety", "opt_out", "pain")
+    ):
+        return True
+    if reading.asked == "who" or any(clause.asks for clause in reading.clauses):
+        return True
+    if any(_calls(mark) for mark in reading.marks):
+        return True
+    if seen.places.loose_feelings:
+        return True
+    return not seen.any_fact and not _is_pleasantry(reading)
+
+
+def _calls(mark: Mark) -> bool:
+    return any(mark.is_a(each) for each in _CALLS_FOR_A_PERSON)
+
+
+def _is_pleasantry(reading: Reading) -> bool:
+    """Nothing but courtesies, or nothing at all."""
+    read = {
+        at
+        for mark in reading.marks
+        if any(mark.is_a(each) for each in _NOTHING_TO_READ)
+        for at in range(mark.start, mark.end)
+    }
+    tokens = enumerate(reading.tokens)
+    return all(at in read for at, token in tokens if token.kind in ("word", "number"))

@@ -1,0 +1,106 @@
+"""Tokens cut into clauses (by stops and contrast words) and clauses into segments."""
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.tokens import Token
+
+Range = tuple[int, int]
+_STOPS = frozenset({".", "!", "?", ";", "\n", "(", ")", "[", "]", "|"})
+_ASSERTS = ("symptom", "change", "state", "move", "done", "verb", "body", "sign")
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """Tokens `start` up to `end`; `sentence` counts from 0; segments cover it."""
+
+    start: int
+    end: int
+    sentence: int
+    asks: bool
+    segments: tuple[Range, ...]
+
+
+def marks_between(marks: Sequence[Mark], start: int, end: int) -> Sequence[Mark]:
+    """Marks that begin at tokens `start` up to `end`."""
+    low = bisect_left(marks, start, key=lambda mark: mark.start)
+    high = bisect_left(marks, end, key=lambda mark: mark.start)
+    return marks[low:high]
+
+
+def cut(tokens: Sequence[Token], marks: Sequence[Mark]) -> tuple[Clause, ...]:
+    """Clauses in order. A contrast word belongs to none: it only divides."""
+    contrast = {m.start: m.end for m in marks if m.is_a("scope.contrast")}
+    out: list[Clause] = []
+    start = at = sentence = first = 0
+    while at <= len(tokens):
+        stop = at == len(tokens) or _is_stop(tokens, at)
+        if stop or at in contrast:
+            if start < at:
+                parts = tuple(_segments(tokens, marks, start, at))
+                out.append(Clause(start, at, sentence, False, parts))
+            start = at + 1 if stop else contrast[at]
+        if stop:
+            asks = at < len(tokens) and tokens[at].text == "?"
+            out[first:] = [_asking(each, asks) for each in out[first:]]
+            first = len(out)
+            sentence += 1
+        at = max(start, at + 1)
+    return tuple(out)
+
+
+def _asking(clause: Clause, asks: bool) -> Clause:
+    return Clause(clause.start, clause.end, clause.sentence, asks, clause.segments)
+
+
+def _is_stop(tokens: Sequence[Token], at: int) -> bool:
+    token = tokens[at]
+    if token.text in _STOPS or token.text.startswith(".."):
+        return True
+    return token.text == "-" and _stands_alone(tokens, at)
+
+
+def _stands_alone(tokens: Sequence[Token], at: int) -> bool:
+    """A dash between words divides; between numbers it is a range."""
+    before = at > 0 and tokens[at - 1].kind == "number"
+    after = at + 1 < len(tokens) and tokens[at + 1].kind == "number"
+    spaced = at + 1 < len(tokens) and not tokens[at + 1].glued
+    return spaced and not (before and after)
+
+
+def _segments(
+    tokens: Sequence[Token], marks: Sequence[Mark], start: int, end: int
+) -> list[Range]:
+    """Cut at commas, and at "and" where both sides say something."""
+    out: list[Range] = []
+    edges = [at for at in range(start, end) if tokens[at].text in (",", "+", "&")]
+    low = start
+    for high in [*edges, end]:
+        out.extend(_split_and(tokens, marks, low, high))
+        low = high + 1
+    return [each for each in out if each[0] < each[1]]
+
+
+def _split_and(
+    tokens: Sequence[Token], marks: Sequence[Mark], low: int, high: int
+) -> list[Range]:
+    inside = marks_between(marks, low, high)
+    joints = [mark for mark in inside if mark.is_a("scope.and")]
+    says = [at for at in range(low, high) if tokens[at].kind == "number"]
+    says += [mark.start for mark in inside if any(mark.is_a(c) for c in _ASSERTS)]
+    says.sort()
+    out: list[Range] = []
+    start = low
+    for number, joint in enumerate(joints):
+        until = joints[number + 1].start if number + 1 < len(joints) else high
+        if _any(says, start, joint.start) and _any(says, joint.end, until):
+            out.append((start, joint.start))
+            start = joint.end
+    return [*out, (start, high)]
+
+
+def _any(ordered: list[int], low: int, high: int) -> bool:
+    at = bisect_left(ordered, low)
+    return at < len(ordered) and ordered[at] < high

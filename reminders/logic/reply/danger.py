@@ -1,0 +1,59 @@
+"""Warning signs, read in every language there is, and what is near to one."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reminders.logic.reply.reading import Reading
+from reminders.logic.reply.result import WARNINGS, Span
+from reminders.logic.reply.signs import Found, find_signs
+
+_KINDS = frozenset(WARNINGS)
+# The safety question names these three; "NEW" affirms one without saying which.
+ASKED_IN_SAFETY = ("bladder_bowel", "leg_weakness", "saddle_numbness")
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """Asserted kinds with their characters, and doubts that need a person."""
+
+    warnings: dict[str, Span]
+    ask: bool
+    someone_else: bool
+    doubtful: bool
+    denied: bool
+
+
+def read_danger(readings: Sequence[Reading]) -> Danger:
+    """Warnings asserted now about the client, in any language."""
+    seen = [(r, f) for r in readings for f in find_signs(r, _KINDS)]
+    warnings: dict[str, Span] = {}
+    for reading, found in seen:
+        if found.asserted and found.sign.yields == "warn":
+            warnings.setdefault(found.sign.kind, reading.span(found.start, found.end))
+    open_signs = [f for _, f in seen if not f.denied]
+    return Danger(
+        warnings=warnings | _affirmed(readings[0], warnings),
+        ask=any(f.asserted and f.sign.yields == "ask" for f in open_signs),
+        someone_else=any(_of_another(f) for f in open_signs),
+        denied=any(f.denied for _, f in seen),
+        doubtful=any(f.past or f.imagined or f.asserted for f in open_signs),
+    )
+
+
+def _of_another(found: Found) -> bool:
+    return found.other and not (found.past or found.imagined)
+
+
+def _affirmed(reading: Reading, already: dict[str, Span]) -> dict[str, Span]:
+    """NEW or YES to the safety question: all three it asked about stand as said.
+
+    Which of the three is not known, and a guess could lower the urgency.
+    """
+    if reading.asked != "safety" or already:
+        return {}
+    for mark in reading.marks:
+        affirms = mark.is_a("answer.yes") or mark.is_a("state.new")
+        if affirms and reading.stated(mark):
+            span = reading.span(mark.start, mark.end)
+            return dict.fromkeys(ASKED_IN_SAFETY, span)
+    return {}

@@ -1,0 +1,152 @@
+"""Whole-message requests (stop, start, help) and opt-outs inside a report.
+
+Words: 47 CFR 64.1200(a)(10), the gateways' published defaults, and the Spanish
+and French ones in use. Free wording counts too: the rule asks what a reasonable
+person means.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reminders.logic.reply.reading import Reading
+from reminders.logic.reply.result import Span
+from reminders.logic.reply.signs import find_signs
+from reminders.logic.reply.tokens import Token
+
+_COURTESIES = ("polite", "emoji", "filler.it")
+_STOP = frozenset({"stop"})
+_LONGEST_MISTYPED = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """`keyword` for a whole message, `inside` for an opt-out within a report."""
+
+    keyword: str | None = None
+    inside: bool = False
+    span: Span | None = None
+
+
+def read_request(readings: Sequence[Reading]) -> Request:
+    """The request a text makes, in any language; an opt-out wins over the rest."""
+    for reading in readings:
+        found = _whole(reading)
+        if found:
+            return found
+    for reading in readings:
+        found = _free_opt_out(reading)
+        if found:
+            return found
+    return Request()
+
+
+def is_yes(text_readings: Sequence[Reading]) -> bool:
+    """A bare yes: the gateways' third opt-in word when a number is opted out."""
+    return any(_only(reading, "answer.yes") for reading in text_readings)
+
+
+def doubts_opt_out(readings: Sequence[Reading]) -> bool:
+    """Something like an opt-out ("too many texts") that must be asked about."""
+    signs = (f for reading in readings for f in find_signs(reading, _STOP))
+    return any(f.asserted and f.sign.yields == "ask" for f in signs)
+
+
+def _whole(reading: Reading) -> Request | None:
+    tokens = _spoken(reading)
+    if not tokens:
+        return None
+    span = (tokens[0].start, tokens[-1].end)
+    word = _spelled_out(tokens)
+    for keyword in ("stop", "start", "help"):
+        if _only(reading, f"keyword.{keyword}") or _phrase_is(reading, word, keyword):
+            return Request(keyword, span=span)
+    if len(tokens) == 1 and _mistyped_stop(reading, tokens[0].text):
+        return Request("stop", span=span)
+    if reading.asked == "opt_out" and _only(reading, "answer.yes"):
+        return Request("start", span=span)
+    return None
+
+
+def _spoken(reading: Reading) -> list[Token]:
+    """Words and numbers, courtesies and pictures left out."""
+    skip = {
+        at
+        for mark in reading.marks
+        if any(mark.is_a(each) for each in _COURTESIES)
+        for at in range(mark.start, mark.end)
+    }
+    return [
+        token
+        for at, token in enumerate(reading.tokens)
+        if token.kind in ("word", "number") and at not in skip
+    ]
+
+
+def _only(reading: Reading, concept: str) -> bool:
+    """The concept, once or repeated, is all that is said."""
+    covered = sum(m.end - m.start for m in reading.marks if m.is_a(concept))
+    return covered > 0 and covered == len(_spoken(reading))
+
+
+def _spelled_out(tokens: Sequence[Token]) -> str:
+    """ "S T O P" as one word, empty if it is not spelled out."""
+    single = len(tokens) > 2 and all(len(token.text) == 1 for token in tokens)
+    return "".join(token.text for token in tokens[:20]) if single else ""
+
+
+def _phrase_is(reading: Reading, word: str, keyword: str) -> bool:
+    return f"keyword.{keyword}" in reading.words.phrases.get((word,), ())
+
+
+def _mistyped_stop(reading: Reading, word: str) -> bool:
+    """One slip from a stop word, and no other word known to any language."""
+    if word in reading.words.words or not 3 <= len(word) <= _LONGEST_MISTYPED:
+        return False
+    return word in _slips("stop")
+
+
+def _slips(word: str) -> frozenset[str]:
+    swapped = {
+        word[:at] + word[at + 1] + word[at] + word[at + 2 :]
+        for at in range(len(word) - 1)
+    }
+    missing = {word[:at] + word[at + 1 :] for at in range(1, len(word) - 1)}
+    doubled = {word[:at] + word[at] + word[at:] for at in range(len(word))}
+    return frozenset(swapped | missing | doubled | {"stpp", "sto0", "stoo", "syop"})
+
+
+def _free_opt_out(reading: Reading) -> Request | None:
+    """ "please stop texting me" is a keyword if it is all, else an opt-out inside."""
+    for found in find_signs(reading, _STOP):
+        if found.asserted and found.sign.yields == "warn" and not found.clause.asks:
+            span = reading.span(found.start, found.end)
+            rest = _says_more(reading, found.start, found.end)
+            return Request(None if rest else "stop", inside=rest, span=span)
+    for clause in reading.clauses:
+        for start, end in clause.segments:
+            if clause.asks or not _is_stop_segment(reading, start, end):
+                continue
+            return Request(None, inside=True, span=reading.span(start, end))
+    return None
+
+
+_CONTENT = ("symptom", "area", "change", "done", "body", "move", "urine", "stool")
+
+
+def _says_more(reading: Reading, start: int, end: int) -> bool:
+    """Whether anything clinical or any number stands outside the request."""
+    outside = [*reading.between(0, start), *reading.between(end, len(reading.tokens))]
+    told = any(mark.is_a(each) for mark in outside for each in _CONTENT)
+    inside = range(start, end)
+    numbers = (at for at, token in enumerate(reading.tokens) if token.kind == "number")
+    return told or any(at not in inside for at in numbers)
+
+
+def _is_stop_segment(reading: Reading, start: int, end: int) -> bool:
+    """A sentence or comma part that is nothing but a strong stop word."""
+    marks = reading.between(start, end)
+    strong = [m for m in marks if m.is_a("keyword.strong_stop")]
+    covered = sum(m.end - m.start for m in strong)
+    polite = sum(m.end - m.start for m in marks if m.is_a("polite"))
+    words = sum(token.kind in ("word", "number") for token in reading.tokens[start:end])
+    return covered > 0 and covered + polite == words

@@ -1,0 +1,95 @@
+"""Text folded to plain lower-case letters, each letter knowing where it came from.
+
+Compatibility forms unfolded, accents and case dropped, invisible characters
+removed, pictures turned into words. Folding twice changes nothing.
+"""
+
+import tomllib
+import unicodedata
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from importlib.resources import files
+
+_FRACTIONS = {"½": ".5", "¼": ".25", "¾": ".75"}
+_KEPT = {
+    **dict.fromkeys("’‘ʼ´`′＇", "'"),
+    **dict.fromkeys("–—−‑‐‒﹣－", "-"),
+    **dict.fromkeys("“”„«»″", '"'),
+    **dict.fromkeys("→➡➔⇒⟶➜▶", "->"),
+    **dict.fromkeys("⁄∕÷", "/"),
+    **dict.fromkeys("º°ª", " "),
+    "×": "x",
+    "№": " number ",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Folded:
+    """`text` after folding; `origin[k]` is where its k-th character came from."""
+
+    text: str
+    origin: tuple[int, ...]
+
+    def span(self, start: int, end: int) -> tuple[int, int]:
+        """Offsets in the original of `text[start:end]`."""
+        if start >= end:
+            return (0, 0)
+        return (self.origin[start], self.origin[end - 1] + 1)
+
+
+@cache
+def pictures() -> dict[str, str]:
+    """Emoji and the word each is read as."""
+    path = files("reminders.logic.reply") / "vocabulary" / "signs" / "emoji.toml"
+    table = tomllib.loads(path.read_text(encoding="utf-8"))["emoji"]
+    return {each: word for word, group in table.items() for each in group.split()}
+
+
+def fold(text: str) -> Folded:
+    """Fold any string, lone surrogates and controls included; never raises."""
+    out: list[str] = []
+    origin: list[int] = []
+    for at, character in enumerate(text):
+        folded = _fold_one(character)
+        if character in _FRACTIONS and not (out and out[-1].isdigit()):
+            folded = "0" + folded
+        for each in folded:
+            out.append(each)
+            origin.append(at)
+    return Folded("".join(out), tuple(origin))
+
+
+@lru_cache(maxsize=8192)
+def _fold_one(character: str) -> str:
+    if character in _FRACTIONS:
+        return _FRACTIONS[character]
+    if character in _KEPT:
+        return _KEPT[character]
+    word = pictures().get(character)
+    if word:
+        return f" {word} "
+    return _settle(character)
+
+
+def _settle(character: str) -> str:
+    """Unfold until nothing changes: one pass can uncover another accent."""
+    now = character
+    for _ in range(4):
+        then = "".join(_bare(each) for each in unicodedata.normalize("NFKD", now))
+        if then == now:
+            break
+        now = then
+    return now
+
+
+def _bare(character: str) -> str:
+    if character in "\n\t ":
+        return character
+    kind = unicodedata.category(character)
+    if kind in ("Mn", "Me", "Cf"):
+        return ""
+    if kind[0] in "CZ":
+        return "\n" if kind == "Zl" or kind == "Zp" or character == "\r" else " "
+    if character.isdecimal():
+        return str(unicodedata.decimal(character))
+    return _KEPT.get(character, character.casefold())

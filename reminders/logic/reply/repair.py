@@ -1,0 +1,130 @@
+"""Misspelled words mended: one slip, words of five letters or more, never numbers.
+
+A word any language knows is left alone, and so is one that two different known
+words are equally near to: a wrong guess about left or right, better or worse,
+numb or number costs more than an unread word.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+
+from reminders.logic.reply.lexicon import Lexicon, languages, lexicon
+from reminders.logic.reply.tokens import Token
+
+_SHORTEST = 5
+_LONGEST = 24
+# Four-letter words count as neighbors, so that "numbr" is between numb and number.
+_NEAREST = 4
+
+
+def spelled(tokens: tuple[Token, ...], words: Lexicon) -> tuple[Token, ...]:
+    """The tokens as this language spells them; spans stay those of the original."""
+    out: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        joined = _joined(tokens, at, words)
+        if joined:
+            out.extend(joined)
+            at += 2
+            continue
+        out.extend(_one(tokens[at], words))
+        at += 1
+    return tuple(out)
+
+
+def _joined(tokens: tuple[Token, ...], at: int, words: Lexicon) -> list[Token]:
+    """ "gr8" and "b4" arrive as two glued tokens and are one word."""
+    if at + 1 >= len(tokens) or not tokens[at + 1].glued:
+        return []
+    first, second = tokens[at], tokens[at + 1]
+    meant = words.spellings.get(first.text + second.text, ())
+    return [Token(word, first.start, second.end, "word") for word in meant]
+
+
+def _one(token: Token, words: Lexicon) -> list[Token]:
+    if token.kind != "word":
+        return [token]
+    meant = words.spellings.get(token.text)
+    if meant:
+        return [replace(token, text=word) for word in meant]
+    return [replace(token, text=mended(token.text, words))]
+
+
+def mended(word: str, words: Lexicon) -> str:
+    """The known word meant by a misspelled one, or the word as it stands."""
+    if word in words.words or len(word) > _LONGEST:
+        return word
+    shorter = _unstretched(word, words)
+    if shorter in words.words:
+        return shorter
+    if len(word) < _SHORTEST or word in _all_words():
+        return word
+    near = {
+        n for d in _shortened(word) for n in _by_shortened(words.language).get(d, ())
+    }
+    near = {each for each in near if _one_slip(word, each)}
+    return _agreed(near, words) or word
+
+
+def _agreed(near: set[str], words: Lexicon) -> str:
+    """The one candidate; of several, only if all mean exactly the same."""
+    meanings = {words.phrases.get((each,), (each,)) for each in near}
+    return min(near) if len(meanings) == 1 else ""
+
+
+def _unstretched(word: str, words: Lexicon) -> str:
+    """ "soooo" as "so", "betterrr" as "better"."""
+    for most in (2, 1):
+        tried = _at_most(word, most)
+        if tried in words.words:
+            return tried
+    return word
+
+
+def _at_most(word: str, most: int) -> str:
+    """Runs of three or more of one letter cut to `most`."""
+    out: list[str] = []
+    at = 0
+    while at < len(word):
+        end = at
+        while end < len(word) and word[end] == word[at]:
+            end += 1
+        out.append(word[at] * (most if end - at > 2 else end - at))
+        at = end
+    return "".join(out)
+
+
+@cache
+def _all_words() -> frozenset[str]:
+    every = (lexicon(each).words for each in languages())
+    return frozenset(word for words in every for word in words)
+
+
+@cache
+def _by_shortened(language: str) -> dict[str, tuple[str, ...]]:
+    found: dict[str, tuple[str, ...]] = {}
+    for word in sorted(lexicon(language).words):
+        if _NEAREST <= len(word) <= _LONGEST and word.isalpha():
+            for each in set(_shortened(word)):
+                found[each] = (*found.get(each, ()), word)
+    return found
+
+
+def _shortened(word: str) -> Iterator[str]:
+    """The word and each form of it with one letter missing."""
+    yield word
+    for at in range(len(word)):
+        yield word[:at] + word[at + 1 :]
+
+
+def _one_slip(a: str, b: str) -> bool:
+    """One letter wrong, missing, too many, or two neighbors swapped."""
+    at = 0
+    while at < min(len(a), len(b)) and a[at] == b[at]:
+        at += 1
+    left, right = a[at:], b[at:]
+    if len(left) == len(right):
+        swapped = left[:2] == right[:2][::-1] and left[2:] == right[2:]
+        return swapped or left[1:] == right[1:]
+    return left[1:] == right or left == right[1:]

@@ -1,0 +1,172 @@
+"""What holds over each token: denied, long past, only imagined, someone else's.
+
+Negation follows NegEx (Chapman et al. 2001): cues reach forward until a closing
+word, trailing cues reach back five words, pseudo-negations are no cues at all.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reminders.logic.reply.clauses import Clause, Range, marks_between
+from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.tokens import Token
+
+_FORWARD = 9
+_BACK = 5
+_NOT_IN_A_LIST = (
+    "verb",
+    "change",
+    "state",
+    "move",
+    "neg",
+    "done",
+    "time.now",
+    "scope.end",
+    "symptom.sore",
+    "symptom.numb",
+    "symptom.weak",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Scopes:
+    """One entry a token. `negator` is the token its denial starts at, or -1."""
+
+    negator: tuple[int, ...]
+    past: tuple[bool, ...]
+    imagined: tuple[bool, ...]
+    other: tuple[bool, ...]
+
+
+def find_scopes(
+    tokens: Sequence[Token], marks: Sequence[Mark], clauses: Sequence[Clause]
+) -> Scopes:
+    """Scopes of every token; signs and unread words have them too."""
+    count = len(tokens)
+    negator = [-1] * count
+    past, imagined, other = [False] * count, [False] * count, [False] * count
+    for clause in clauses:
+        inside = marks_between(marks, clause.start, clause.end)
+        _negate(negator, tokens, marks, clause)
+        _negate_back(negator, inside, clause)
+        _mark_past(past, marks, clause)
+        _mark_imagined(imagined, inside, clause, clauses)
+    _mark_other(other, marks, clauses)
+    return Scopes(tuple(negator), tuple(past), tuple(imagined), tuple(other))
+
+
+def _negate(
+    negator: list[int], tokens: Sequence[Token], marks: Sequence[Mark], clause: Clause
+) -> None:
+    starts = {m.start: m for m in marks_between(marks, clause.start, clause.end)}
+    edges = {segment[0]: segment for segment in clause.segments[1:]}
+    cue, left, noun, area = -1, 0, False, -1
+    for at in range(clause.start, clause.end):
+        mark = starts.get(at)
+        if at in edges and not _goes_on(marks, edges[at], noun):
+            cue = -1
+        if mark and mark.is_a("neg.pre") and not _is_answer(tokens, marks, mark):
+            cue, left, noun, area = at, _FORWARD + mark.end - mark.start, False, -1
+        elif mark and mark.is_a("scope.end"):
+            cue = -1
+        elif mark and cue >= 0 and noun and _predicate(mark):
+            # "no pain in leg back sore": the denial ended before "back".
+            _undo(negator, area, at)
+            cue = -1
+        if mark and mark.is_a("area"):
+            area = at
+        noun = noun or bool(mark and cue >= 0 and _noun(mark))
+        left -= 1
+        cue = cue if left > 0 else -1
+        negator[at] = cue if cue != at else -1
+
+
+def _undo(negator: list[int], area: int, until: int) -> None:
+    for at in range(area, until) if area >= 0 else ():
+        negator[at] = -1
+
+
+def _noun(mark: Mark) -> bool:
+    nouns = ("symptom.pain", "symptom.numbness", "symptom.tingling", "symptom.weakness")
+    return any(mark.is_a(each) for each in nouns)
+
+
+def _predicate(mark: Mark) -> bool:
+    saying = ("symptom.sore", "symptom.numb", "symptom.weak", "change", "state")
+    return any(mark.is_a(each) for each in saying)
+
+
+def _goes_on(marks: Sequence[Mark], segment: Range, noun: bool) -> bool:
+    """A denial crosses a comma only into a bare list: "no pain, numbness"."""
+    inside = marks_between(marks, *segment)
+    names = any(_noun(mark) or mark.is_a("area") for mark in inside)
+    told = any(mark.is_a(each) for mark in inside for each in _NOT_IN_A_LIST)
+    return noun and names and not told and segment[1] - segment[0] <= 5
+
+
+def _is_answer(tokens: Sequence[Token], marks: Sequence[Mark], mark: Mark) -> bool:
+    """ "No it got worse" and "no, numb": the no answers, it denies nothing."""
+    if not mark.is_a("answer.no"):
+        return False
+    if mark.end >= len(tokens) or tokens[mark.end].kind != "word":
+        return True
+    first = mark.start == 0 or tokens[mark.start - 1].kind == "sign"
+    after = marks_between(marks, mark.end, mark.end + 1)
+    return first and any(m.is_a("who.self") or m.is_a("filler.it") for m in after)
+
+
+def _negate_back(negator: list[int], inside: Sequence[Mark], clause: Clause) -> None:
+    for mark in inside:
+        if not (mark.is_a("neg.post") or _closes(mark, clause)):
+            continue
+        start = max(clause.start, mark.start - _BACK)
+        start = max([start, *(s for s, e in clause.segments if s <= mark.start < e)])
+        for at in range(start, mark.start):
+            negator[at] = mark.start if negator[at] < 0 else negator[at]
+
+
+def _closes(mark: Mark, clause: Clause) -> bool:
+    """ "numbness? no", "tingling none": a no that ends its segment denies it."""
+    ends = any(mark.end == end for _, end in clause.segments)
+    return ends and (mark.is_a("answer.no") or mark.is_a("neg.none"))
+
+
+def _mark_past(past: list[bool], marks: Sequence[Mark], clause: Clause) -> None:
+    for start, end in clause.segments:
+        inside = marks_between(marks, start, end)
+        now = any(m.is_a("time.now") or m.is_a("onset") for m in inside)
+        if not now and any(m.is_a("time.long_ago") for m in inside):
+            past[start:end] = [True] * (end - start)
+
+
+def _mark_imagined(
+    imagined: list[bool],
+    inside: Sequence[Mark],
+    clause: Clause,
+    clauses: Sequence[Clause],
+) -> None:
+    modal = clause.asks or any(m.is_a("scope.modal") for m in inside)
+    for mark in inside:
+        supposed = mark.is_a("scope.suppose")
+        if supposed or (modal and mark.is_a("scope.if")):
+            for at in range(mark.start, clause.end):
+                imagined[at] = True
+            return
+
+
+def _mark_other(
+    other: list[bool], marks: Sequence[Mark], clauses: Sequence[Clause]
+) -> None:
+    """The last person named before a word is the one it is about."""
+    sentence, someone = -1, False
+    for clause in clauses:
+        someone = someone and clause.sentence == sentence
+        sentence = clause.sentence
+        starts = {m.start: m for m in marks_between(marks, clause.start, clause.end)}
+        for at in range(clause.start, clause.end):
+            mark = starts.get(at)
+            if mark and mark.is_a("who.other"):
+                someone = True
+            elif mark and mark.is_a("who.self"):
+                someone = False
+            other[at] = someone

@@ -1,0 +1,71 @@
+"""Movement of symptoms: drawing back toward the spine or going down the leg."""
+
+from collections.abc import Sequence
+
+from reminders.logic.reply.clauses import Range
+from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.places import Places
+from reminders.logic.reply.reading import Reading
+
+_FAR = {"back": 0, "buttock": 1, "hip": 1, "thigh": 2, "leg": 3, "knee": 3}
+_FAR |= {"lower_leg": 4, "foot": 5}
+_AHEAD = 5
+
+
+def read_shift(reading: Reading, places: Places) -> tuple[str, Range] | None:
+    """Said movement first, down before up; else what is gone against what is left."""
+    found: dict[str, Range] = {}
+    for clause in reading.clauses:
+        for segment in clause.segments:
+            marks = [m for m in reading.between(*segment) if reading.stated(m)]
+            for mark in marks:
+                shift = _of(reading, mark, marks)
+                if shift:
+                    found.setdefault(shift, (mark.start, mark.end))
+    for shift in ("down_leg", "toward_back"):
+        if shift in found:
+            return (shift, found[shift])
+    return _by_comparison(places)
+
+
+def _of(reading: Reading, mark: Mark, marks: Sequence[Mark]) -> str | None:
+    if not mark.is_a("move"):
+        return None
+    ahead = [m for m in marks if mark.end <= m.start < mark.end + _AHEAD]
+    area = next((m.value("area") for m in ahead if m.is_a("area")), None)
+    if mark.is_a("area"):
+        area = mark.value("area")
+    if mark.is_a("move.down"):
+        return "down_leg" if area or mark.is_a("move.alone") else None
+    if mark.is_a("move.up"):
+        return "toward_back" if area or mark.is_a("move.alone") else None
+    if area == "back":
+        return "toward_back"
+    return "down_leg" if _FAR.get(area or "", 0) >= _FAR["knee"] else None
+
+
+def is_number_down(reading: Reading, mark: Mark) -> bool:
+    """ "down to 3": the rating fell, nothing moved."""
+    after = reading.tokens[mark.end : mark.end + 3]
+    return mark.is_a("move.down") and any(t.kind == "number" for t in after)
+
+
+def _by_comparison(places: Places) -> tuple[str, Range] | None:
+    left = [a for a, (state, _) in places.areas.items() if state != "gone"]
+    nearest_gone = places.ended | places.earlier
+    if not left or not nearest_gone:
+        return _drawn_in(places) if not left else None
+    farthest = max(left, key=lambda area: _FAR[area])
+    if all(_FAR[area] > _FAR[farthest] for area in nearest_gone):
+        return ("toward_back", places.areas[farthest][1])
+    if all(_FAR[area] < _FAR[farthest] for area in nearest_gone):
+        return ("down_leg", places.areas[farthest][1])
+    return None
+
+
+def _drawn_in(places: Places) -> tuple[str, Range] | None:
+    """ "gone from the foot": out of a far place, nothing said to be farther."""
+    for area in sorted(places.ended, key=lambda each: -_FAR[each]):
+        if _FAR[area] > 0:
+            return ("toward_back", places.areas[area][1])
+    return None

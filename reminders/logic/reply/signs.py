@@ -1,0 +1,115 @@
+"""Signs: concepts of the vocabulary standing together, as its patterns say."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import permutations
+
+from reminders.logic.reply.clauses import Clause, marks_between
+from reminders.logic.reply.lexicon import Sign
+from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.reading import Reading
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A sign seen in a reading: its marks, and in what scope they stand."""
+
+    sign: Sign
+    marks: tuple[Mark, ...]
+    clause: Clause
+    denied: bool
+    past: bool
+    imagined: bool
+    other: bool
+
+    @property
+    def asserted(self) -> bool:
+        """Said of the client, of now, as a fact."""
+        return not (self.denied or self.past or self.imagined or self.other)
+
+    @property
+    def start(self) -> int:
+        """First token."""
+        return min(mark.start for mark in self.marks)
+
+    @property
+    def end(self) -> int:
+        """Token after the last."""
+        return max(mark.end for mark in self.marks)
+
+
+def find_signs(reading: Reading, kinds: frozenset[str] | None = None) -> list[Found]:
+    """Every sign in every clause, silenced ones left out."""
+    out: list[Found] = []
+    for clause in reading.clauses:
+        marks = marks_between(reading.nested, clause.start, clause.end)
+        concepts = {concept for mark in marks for concept in mark.concepts}
+        for sign in reading.words.signs:
+            if kinds is not None and sign.kind not in kinds:
+                continue
+            if any(part.isdisjoint(concepts) for part in sign.parts):
+                continue
+            if sign.unless.isdisjoint(concepts):
+                out.extend(_matches(reading, sign, marks, clause))
+    return out
+
+
+def _matches(
+    reading: Reading, sign: Sign, marks: Sequence[Mark], clause: Clause
+) -> Iterator[Found]:
+    orders = permutations(sign.parts) if sign.free_order else (sign.parts,)
+    for order in orders:
+        for at, mark in enumerate(marks):
+            if order[0].isdisjoint(mark.concepts):
+                continue
+            chain = _chain(order, marks, at, sign.gap)
+            if chain:
+                yield _scoped(reading, sign, chain, clause)
+
+
+def _chain(
+    order: tuple[frozenset[str], ...], marks: Sequence[Mark], at: int, gap: int
+) -> tuple[Mark, ...]:
+    """Each part the nearest one after the last; one mark may be two parts."""
+    chain = [marks[at]]
+    for part in order[1:]:
+        if not part.isdisjoint(chain[-1].concepts):
+            chain.append(chain[-1])
+            continue
+        at = _next(part, marks, at, chain[-1].end + gap)
+        if at < 0:
+            return ()
+        chain.append(marks[at])
+    return tuple(chain)
+
+
+def _next(part: frozenset[str], marks: Sequence[Mark], at: int, until: int) -> int:
+    """Index of the first mark after `at` that is this part, or -1.
+
+    It begins by token `until`, so the look ahead is bounded. It may overlap the
+    mark before it: "cant feel" and "feel numb" share a word.
+    """
+    for index in range(at + 1, len(marks)):
+        if marks[index].start > until:
+            return -1
+        if not part.isdisjoint(marks[index].concepts):
+            return index
+    return -1
+
+
+def _scoped(
+    reading: Reading, sign: Sign, chain: tuple[Mark, ...], clause: Clause
+) -> Found:
+    """A denial inside the sign is part of it ("can't pee"), one outside denies it."""
+    scopes = reading.scopes
+    own = {at for mark in chain for at in range(mark.start, mark.end)}
+    cues = {scopes.negator[mark.start] for mark in chain}
+    return Found(
+        sign=sign,
+        marks=chain,
+        clause=clause,
+        denied=bool(cues - own - {-1}),
+        past=any(scopes.past[mark.start] for mark in chain),
+        imagined=any(scopes.imagined[mark.start] for mark in chain),
+        other=any(scopes.other[mark.start] for mark in chain),
+    )

@@ -1,0 +1,79 @@
+"""Folded text cut into words, numbers and signs with their original offsets."""
+
+import re
+from dataclasses import dataclass, replace
+
+from reminders.logic.reply.normalize import Folded, fold
+
+# No piece of this pattern can match the same text in two ways, so the scan is
+# linear; arrows are bounded because a page of dashes would otherwise be not.
+_PIECE = re.compile(
+    r"(?P<number>\d+(?:[.,]\d{1,2}(?!\d))?)"
+    r"|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|(?P<arrow>-{1,2}>|={1,2}>|>)"
+    r"|(?P<sign>\.\.+|[^\w ]|_)"
+)
+_LONGEST_NUMBER = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One word, number or sign; `glued` means no gap to the token before it."""
+
+    text: str
+    start: int
+    end: int
+    kind: str
+    glued: bool = False
+    value: float | None = None
+
+
+def tokenize(text: str | Folded) -> tuple[Token, ...]:
+    """Cut any string into tokens; numbers longer than six digits have no value."""
+    folded = text if isinstance(text, Folded) else fold(text)
+    out: list[Token] = []
+    last = -1
+    for found in _PIECE.finditer(folded.text):
+        glued = found.start() == last
+        last = found.end()
+        kind = found.lastgroup or "sign"
+        out.extend(_cut(folded, found.start(), found.end(), kind=kind, glued=glued))
+    return tuple(_without_joining_hyphens(out))
+
+
+def _cut(
+    folded: Folded, start: int, end: int, *, kind: str, glued: bool
+) -> list[Token]:
+    if kind == "word":
+        return _words(folded, start, end, glued=glued)
+    text = folded.text[start:end]
+    token = Token(text, *folded.span(start, end), kind, glued)
+    if kind == "number" and len(text) <= _LONGEST_NUMBER:
+        token = replace(token, value=float(text.replace(",", ".")))
+    return [replace(token, text="->", kind="arrow") if kind == "arrow" else token]
+
+
+def _words(folded: Folded, start: int, end: int, *, glued: bool) -> list[Token]:
+    """ "can't" stays one word, "l'entrejambe" and "mum's" become two."""
+    parts = folded.text[start:end].split("'")
+    if len(parts) > 1 and parts[-1] == "t":
+        parts[-2:] = [parts[-2] + "'t"]
+    out = []
+    at = start
+    for part in parts:
+        span = folded.span(at, at + len(part))
+        text = part.replace("'", "")
+        out.append(Token(text, *span, "word", glued and at == start))
+        at += len(part) + 1
+    return out
+
+
+def _without_joining_hyphens(tokens: list[Token]) -> list[Token]:
+    """ "opt-out" reads as "opt out"; "3-4" and "-3" keep their sign."""
+    kept = []
+    for at, token in enumerate(tokens):
+        joins = token.text == "-" and token.glued and 0 < at < len(tokens) - 1
+        if joins and tokens[at - 1].kind == "word" and tokens[at + 1].glued:
+            continue
+        kept.append(token)
+    return kept
