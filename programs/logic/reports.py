@@ -67,11 +67,20 @@ def _check(
 
 def in_order(reports: Iterable[SymptomReport]) -> list[SymptomReport]:
     """Return reports by time, each once; arrival order and repeats leave no trace."""
-    unique = {_identity(report): report for report in reports}
+    moments: dict[datetime, list[SymptomReport]] = {}
+    for report in reports:
+        moments.setdefault(report.at, []).append(report)
+    return [r for at in sorted(moments) for r in _each_once(moments[at])]
+
+
+def _each_once(same_time: list[SymptomReport]) -> list[SymptomReport]:
+    if len(same_time) == 1:
+        return same_time
+    unique = {_identity(report): report for report in same_time}
     return [unique[key] for key in sorted(unique)]
 
 
-def _identity(report: SymptomReport) -> tuple[float, str]:
+def _identity(report: SymptomReport) -> str:
     content = (
         None if report.pain is None else float(report.pain),
         sorted(report.areas.items()),
@@ -82,4 +91,4 @@ def _identity(report: SymptomReport) -> tuple[float, str]:
         sorted((a, float(p)) for a, p in report.pain_by_area.items()),
         sorted(report.sensation.items()),
     )
-    return report.at.timestamp(), repr(content)
+    return repr(content)
