@@ -32,7 +32,7 @@ TABLE: tuple[Variable, ...] = (
         "DATA_DIR",
         str,
         ".data",
-        "Folder of the database, keys and logs; a relative path starts at the checkout.",
+        "Folder of database, keys and logs; a relative path starts at the checkout.",
     ),
     Variable(
         "DATABASE_URL",

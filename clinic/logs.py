@@ -14,9 +14,33 @@ from typing import Any
 import structlog
 
 ALLOWED = frozenset(
-    "event level timestamp logger request_id method route status duration_ms task"
-    " count code state kind gateway organization outbound inbound alert check error"
-    " port url attempt seconds".split()
+    {
+        "event",
+        "level",
+        "timestamp",
+        "logger",
+        "request_id",
+        "method",
+        "route",
+        "status",
+        "duration_ms",
+        "task",
+        "count",
+        "code",
+        "state",
+        "kind",
+        "gateway",
+        "organization",
+        "outbound",
+        "inbound",
+        "alert",
+        "check",
+        "error",
+        "port",
+        "url",
+        "attempt",
+        "seconds",
+    }
 )
 _QUIET = ("django.request", "django.server", "waitress", "celery", "kombu", "urllib3")
 

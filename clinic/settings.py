@@ -21,9 +21,12 @@ SECRET_KEY = env.read("SECRET_KEY") or keys.secret_key(DATA_DIR / "keys")
 FIELD_KEYS = keys.field_keys(DATA_DIR / "keys", env.read("FIELD_KEYS"))
 _public = urlsplit(PUBLIC_URL)
 _secure = _public.scheme == "https"
-ALLOWED_HOSTS = [_public.hostname or "", "127.0.0.1", "localhost"] + env.read(
-    "ALLOWED_HOSTS"
-)
+ALLOWED_HOSTS = [
+    _public.hostname or "",
+    "127.0.0.1",
+    "localhost",
+    *env.read("ALLOWED_HOSTS"),
+]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if _secure else []
 
 INSTALLED_APPS = [
