@@ -1,21 +1,17 @@
 """Rows of the decision table for a client in trouble: stop, go back, lower, see."""
 
+from collections.abc import Callable
+
 from programs.logic import ladder
 from programs.logic.assessment import SAME_DAY
 from programs.logic.decision_row import Change, Row
+from programs.logic.explanation import sentence
 from programs.logic.plan_state import Case, lowered
 
 EMERGENCY = "emergency"
 # A course of six weeks with severe leg pain (6 and above) and no 30 % fall belongs
 # in medical hands: older referral advice for nerve-root pain, six-week rule.
 SIX_WEEKS_DAYS, STILL_SEVERE, ENOUGH_FALL = 42, 6.0, 0.3
-
-PLACES = ("the back", "the buttock or hip", "the thigh", "the knee or calf", "the foot")
-
-
-def place(zone: float) -> str:
-    """Return the words for a coarse zone; a level between two counts as the farther."""
-    return PLACES[min(len(PLACES) - 1, max(0, int(zone + 0.5)))]
 
 
 def _is_emergency(case: Case) -> bool:
@@ -28,21 +24,13 @@ def _is_paused(case: Case) -> bool:
 
 def _pause_why(case: Case) -> str:
     if case.has("new_numbness"):
-        hours = case.number("new_numbness", "hours_ago")
-        return f"Tingling, numbness or weakness newly stated {hours:.0f} h ago."
+        return _says("new_numbness")(case)
     return "The client used words of warning that need a person today."
 
 
-def _spread_why(case: Case) -> str:
-    get = case.assessment.numbers["spreading"]
-    reports = int(get["reports"])
-    many = f"{reports} report{'s' if reports > 1 else ''}"
-    if "to_zone" not in get:
-        return f"{many.capitalize()} said that symptoms move down the leg."
-    if "from_zone" not in get:
-        return f"Symptoms spread, now to {place(get['to_zone'])}, in {many}."
-    reach = f"from {place(get['from_zone'])} to {place(get['to_zone'])}"
-    return f"Symptoms reach farther, {reach}, in {many}."
+def _says(reason: str) -> Callable[[Case], str]:
+    """Return the words of a reason, with its numbers."""
+    return lambda case: sentence(reason, case.assessment.numbers.get(reason, {}))
 
 
 def _back_a_rung(case: Case) -> Change:
@@ -58,11 +46,6 @@ def _back_a_rung(case: Case) -> Change:
     return Change("step_back", text, item.code, below)
 
 
-def _lower_why(case: Case) -> str:
-    rise, usual = case.number("pain_up", "rise"), case.number("pain_up", "usual")
-    return f"Pain is {rise:.1f} above the usual {usual:.1f} on two days in a row."
-
-
 def _lower(case: Case) -> Change:
     item = case.plan.last_added
     less = lowered(item) if item else None
@@ -70,11 +53,6 @@ def _lower(case: Case) -> Change:
         return _back_a_rung(case)
     text = f"Keep {item.name} and lower its dose."
     return Change("lower", text, item.code, dose=less)
-
-
-def _back_up_why(case: Case) -> str:
-    up = case.number("back_up_leg_in", "back_change")
-    return f"The back is up by {up:.1f} while the leg clears, which is acceptable."
 
 
 def _is_skipped_for_pain(case: Case) -> bool:
@@ -120,7 +98,7 @@ SAFETY_ROWS = (
     Row(
         "3",
         lambda case: case.has("spreading"),
-        _spread_why,
+        _says("spreading"),
         _back_a_rung,
         "Two reports at least 6 h apart at the usual reach or nearer.",
         "Repeated-movement convention; common practice",
@@ -128,7 +106,7 @@ SAFETY_ROWS = (
     Row(
         "4",
         lambda case: case.has("pain_up"),
-        _lower_why,
+        _says("pain_up"),
         _lower,
         "A day under 2 points above the usual.",
         "Smallest change beyond error, Childs, Piva & Fritz 2005; common practice",
@@ -162,7 +140,7 @@ SAFETY_ROWS = (
     Row(
         "5",
         lambda case: case.has("back_up_leg_in"),
-        _back_up_why,
+        _says("back_up_leg_in"),
         lambda case: Change("keep", "Keep going and reassure."),
         "Symptoms reaching farther down the leg.",
         "Repeated-movement textbooks, secondary summaries",

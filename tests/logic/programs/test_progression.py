@@ -119,7 +119,7 @@ def test_back_up_and_leg_in_is_kept_and_reassured() -> None:
     found = suggested(entries)
     assert found is not None
     assert (found.row, found.action) == ("5", "keep")
-    assert "up by 3.0" in found.sentence
+    assert "(+3.0)" in found.sentence
 
 
 def test_symptoms_drawing_in_stay_on_their_rung() -> None:
@@ -164,14 +164,14 @@ def test_going_back_names_the_rung_below() -> None:
     found = suggested(SPREADS)
     assert found is not None
     assert found.target_code == "prone_on_elbows"
-    assert "from the buttock or hip to the thigh, in 2 reports" in found.sentence
+    assert "from the buttock or hip to the thigh (2 reports" in found.sentence
 
 
 def test_lowering_follows_the_exercises_own_rule() -> None:
     found = suggested(PAIN_UP)
     assert found is not None
     assert found.dose == Dose(None, 5, 1, None, 5)
-    assert "3.0 above the usual 3.0" in found.sentence
+    assert "6.0 and 6.0 on the last two rated days, usually 3.0" in found.sentence
 
 
 def test_a_dose_at_its_floor_goes_back_a_rung() -> None:

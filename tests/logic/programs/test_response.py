@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from programs.logic.explanation import explain
 from programs.logic.response import assess
 from tests.logic.programs.cases import ZONE, at, load, series
 
@@ -96,3 +97,11 @@ def test_a_report_from_a_clock_a_little_ahead_still_counts() -> None:
     ]
     assert assess(series(entries), now=at(8), zone=ZONE).urgency == "same_day"
     assert assess(series(entries), now=at(6), zone=ZONE).urgency is None
+
+
+@pytest.mark.parametrize("case", CASES, ids=[case["id"] for case in CASES])
+def test_every_reason_is_said_in_a_sentence(case: dict[str, Any]) -> None:
+    found = _assess(case)
+    sentences = explain(found)
+    assert len(sentences) == len(found.reasons)
+    assert all(text.endswith(".") and "_" not in text for text in sentences)
