@@ -90,15 +90,15 @@ def prepare(
     baseline: Start = None,
 ) -> History:
     """Return the history as of `now`; reports dated later are not known yet."""
-    known = in_order(r for r in reports if r.at <= now + CLOCK_AHEAD)
-    recent = tuple(r for r in known if r.at > now - WINDOW)
+    known = [r for r in reports if r.at <= now + CLOCK_AHEAD]
+    recent = tuple(in_order(r for r in known if r.at > now - WINDOW))
     starts = _starts(baseline)
     ratings = tuple((r.at, p) for r in recent if (p := rating(r)) is not None)
     return History(
         now=now,
         zone=zone,
         reports=recent,
-        last=known[-1] if known else None,
+        last=recent[-1] if recent else _latest(known),
         since=since,
         due=tuple(sorted({moment for moment in due if moment <= now})),
         starts=starts,
@@ -112,3 +112,9 @@ def _starts(baseline: Start) -> tuple[SymptomReport, ...]:
     if baseline is None:
         return ()
     return tuple(baseline) if isinstance(baseline, Sequence) else (baseline,)
+
+
+def _latest(known: Sequence[SymptomReport]) -> SymptomReport | None:
+    at = max((report.at for report in known), default=None)
+    same_time = in_order(report for report in known if report.at == at)
+    return same_time[-1] if same_time else None
