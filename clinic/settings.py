@@ -30,6 +30,10 @@ ALLOWED_HOSTS = [
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if _secure else []
 
 INSTALLED_APPS = [
+    # Ours first: a template of ours stands before a library's of the same name.
+    "clinic",
+    "programs",
+    "reminders",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -43,9 +47,6 @@ INSTALLED_APPS = [
     "drf_spectacular",
     "django_htmx",
     "csp",
-    "clinic",
-    "programs",
-    "reminders",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
