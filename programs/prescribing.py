@@ -11,7 +11,7 @@ from django.db import transaction
 from clinic import audit
 from clinic.errors import BadInput, Conflict
 from clinic.models import Client, Staff
-from programs import plans
+from programs import plan_checks, plans
 from programs.models import (
     HomeProgram,
     ProgramItem,
@@ -38,6 +38,7 @@ def prescribe(
     if running(client) is not None:
         raise Conflict("The client is on a program: change it, or stop it first.")
     plan = plans.checked(plan, today=local_day(client, now))
+    plan_checks.for_client(plan, client)
     start = plans.checked_start(start)
     program = HomeProgram.objects.create(
         organization_id=client.organization_id,
@@ -63,6 +64,7 @@ def revise(
     if program.state == states.STOPPED:
         raise Conflict("This program is stopped: prescribe a new one.")
     plan = plans.checked(plan, today=local_day(program.client, now))
+    plan_checks.for_client(plan, program.client)
     revision = _revision(program, plan, by, reason.strip(), now)
     audit.record("program.revised", program, actor=by, at=now, number=revision.number)
     _tell(program)

@@ -10,7 +10,7 @@ from django.db import transaction
 from clinic import audit
 from clinic.errors import BadInput, Conflict
 from clinic.models import Organization, Staff
-from programs import library, plans
+from programs import library, plan_checks, plans
 from programs.logic.starters import StarterTemplate
 from programs.models import Template, TemplateVersion
 from programs.plans import ProgramPlan
@@ -48,7 +48,9 @@ def draft_version(
     if not 1 <= review_after_days <= 120:
         raise BadInput("Review after 1 to 120 days.", field="review_after_days")
     content = plans.to_content(plan, review_after_days)
-    plans.checked(plans.from_content(content, today=now.date()), today=now.date())
+    plan_checks.for_everyone(
+        plans.checked(plans.from_content(content, today=now.date()), today=now.date())
+    )
     version = template.versions.filter(published_at__isnull=True).first()
     if version is None:
         last = template.versions.order_by("-number").first()

@@ -10,11 +10,10 @@ from zoneinfo import ZoneInfo
 
 from clinic.models import Client, Site
 from clinic.models import clients as client_states
-from programs import library, plans, prescribing
-from programs.logic.dose import describe
-from programs.models import HomeProgram, ProgramItem, ProgramRevision
+from programs import plan_checks, prescribing
+from programs.models import HomeProgram, ProgramRevision
 from programs.models import programs as program_states
-from reminders import alerting
+from reminders import alerting, plan_texts
 from reminders.logic import wording
 from reminders.logic.findings import HOLDING_REASONS
 from reminders.logic.quiet import next_allowed
@@ -74,24 +73,16 @@ def session_text(
     row: Outbound | None = None,
 ) -> Text:
     """The ordinary reminder: first exercise with its dose, and the three questions."""
-    items = items_of_slot(revision, _slot_index(row))
-    first = items[0]
-    exercise = library.load()[first.exercise]
-    return wording.reminder(
-        language=client.language,
-        clinic=client.site.short_name,
-        exercise=exercise.text(client.language).short_name,
-        dose=describe(
-            plans.dose_of(first, revision.times_per_day), client.language
-        ),
-        more=len(items) - 1,
-        changed=changed,
-    )
+    times = revision.times_per_day
+    items = plan_texts.of_slot(list(revision.items.all()), times, _slot_index(row))
+    audience = plan_checks.audience_of(client)
+    return plan_texts.session(items, times, audience, changed=changed)
 
 
 def site_text(kind: str, site: Site, language: str, **more: str) -> Text:
     """A text of a kind with the site's own numbers filled in."""
-    return wording.render(kind=kind,
+    return wording.render(
+        kind=kind,
         language=language,
         clinic=site.short_name,
         emergency=site.emergency_number,
@@ -99,17 +90,6 @@ def site_text(kind: str, site: Site, language: str, **more: str) -> Text:
         phone=site.call_back_number,
         **more,
     )
-
-
-def items_of_slot(revision: ProgramRevision, index: int) -> list[ProgramItem]:
-    """The exercises of one of the day's sessions; a rarer one is in the first ones."""
-    items = list(revision.items.all())
-    wanted = [
-        item
-        for item in items
-        if index < (item.times_per_day or revision.times_per_day)
-    ]
-    return wanted or items[:1]
 
 
 def _slot_index(row: Outbound | None) -> int:

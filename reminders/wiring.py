@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from clinic import health, shell
+from programs import plan_checks
 from programs.signals import program_changed
-from reminders import probes, tasks
+from reminders import plan_texts, probes, tasks
 from reminders.signals import client_confirmed, text_waiting
 
 
@@ -15,6 +16,7 @@ def connect() -> None:
     program_changed.connect(_plan_soon, dispatch_uid="plan")
     client_confirmed.connect(_plan_confirmed, dispatch_uid="confirmed")
     text_waiting.connect(_send_soon, dispatch_uid="send")
+    plan_checks.register(plan_texts.fits_one_part)
     health.PROBES |= probes.ALL
     shell.register(
         shell.Entry("Triage", "triage", "triage.view", 10),
