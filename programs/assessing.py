@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, TypedDict
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -12,9 +12,11 @@ from django.db import transaction
 from clinic.models import Client
 from programs import prescribing, reporting
 from programs.logic.assessment import Assessment
+from programs.logic.history import prepare
 from programs.logic.reports import SymptomReport
 from programs.logic.response import assess
 from programs.models import AssessmentRecord, HomeProgram, SessionReport, StartingPoint
+from programs.suggesting import Around, suggestion_for
 
 # Every rule looks back at most 14 days; the baseline and the course need more.
 WINDOW = timedelta(days=42)
@@ -22,22 +24,46 @@ WINDOW = timedelta(days=42)
 
 @transaction.atomic
 def assess_client(
-    client: Client, *, due: Sequence[datetime], now: datetime
+    client: Client,
+    *,
+    due: Sequence[datetime],
+    now: datetime,
+    around: Around | None = None,
 ) -> tuple[Assessment, AssessmentRecord]:
-    """Assess the client as of now and keep the record.
+    """Assess the client as of now and keep the record with its suggestion.
 
     `due` are the times of reminders that left, for silence and skipping.
     """
     program = prescribing.running(client)
-    found = assess(
-        reports_of(client, now),
-        now=now,
-        zone=ZoneInfo(client.time_zone),
-        since=program.started_at if program else None,
-        due=due,
-        baseline=baseline_of(program),
-    )
-    record = AssessmentRecord.objects.create(
+    known: _Known = {
+        "now": now,
+        "zone": ZoneInfo(client.time_zone),
+        "since": program.started_at if program else None,
+        "due": due,
+        "baseline": baseline_of(program),
+    }
+    reports = reports_of(client, now)
+    found = assess(reports, **known)
+    history = prepare(reports, **known)
+    suggestion = suggestion_for(program, found, history, around or Around())
+    return found, _kept(client, found, suggestion, now)
+
+
+class _Known(TypedDict):
+    now: datetime
+    zone: ZoneInfo
+    since: datetime | None
+    due: Sequence[datetime]
+    baseline: Sequence[SymptomReport]
+
+
+def _kept(
+    client: Client,
+    found: Assessment,
+    suggestion: dict[str, Any] | None,
+    now: datetime,
+) -> AssessmentRecord:
+    return AssessmentRecord.objects.create(
         organization_id=client.organization_id,
         client=client,
         at=now,
@@ -47,9 +73,8 @@ def assess_client(
         reasons=list(found.reasons),
         numbers={name: dict(values) for name, values in found.numbers.items()},
         ready_to_progress=found.ready_to_progress,
-        suggestion=None,
+        suggestion=suggestion,
     )
-    return found, record
 
 
 def reports_of(client: Client, now: datetime) -> list[SymptomReport]:
@@ -60,22 +85,25 @@ def reports_of(client: Client, now: datetime) -> list[SymptomReport]:
     return [reporting.value_of(row) for row in rows]
 
 
-def baseline_of(program: HomeProgram | None) -> SymptomReport | None:
-    """The starting point as a report: the baseline until five days are known."""
-    point = (
-        StartingPoint.objects.filter(program=program).first() if program else None
-    )
+def baseline_of(program: HomeProgram | None) -> tuple[SymptomReport, ...]:
+    """The starting point as reports, one a side: the baseline until five days exist.
+
+    One a side, because a nearer leg read together with a farther one would seem to
+    start too deep, and its spreading would be missed.
+    """
+    point = StartingPoint.objects.filter(program=program).first() if program else None
     if point is None:
-        return None
-    areas: dict[str, str] = {}
-    for reach in (point.reach_left, point.reach_right):
-        if reach:
-            areas[reach] = "present"
-    return SymptomReport(
-        at=point.recorded_at,
-        pain=float(point.pain),
-        areas=areas or {"back": "present"},
-        side=_side(point),
+        return ()
+    reaches = {"left": point.reach_left, "right": point.reach_right}
+    sides: dict[str | None, str] = {side: at for side, at in reaches.items() if at}
+    return tuple(
+        SymptomReport(
+            at=point.recorded_at,
+            pain=float(point.pain),
+            areas={reach: "present"},
+            side=side,
+        )
+        for side, reach in (sides or {None: "back"}).items()
     )
 
 
@@ -89,11 +117,3 @@ def to_json(found: Assessment) -> dict[str, Any]:
         "numbers": {name: dict(values) for name, values in found.numbers.items()},
         "ready_to_progress": found.ready_to_progress,
     }
-
-
-def _side(point: StartingPoint) -> str | None:
-    if point.reach_left and point.reach_right:
-        return "both"
-    if point.reach_left:
-        return "left"
-    return "right" if point.reach_right else None

@@ -119,7 +119,9 @@ def open_chain(client: Client, *, lock: bool = False) -> Alert | None:
 
 def open_reasons(alert: Alert | None) -> frozenset[str]:
     """The reasons in an open chain."""
-    return frozenset(entry["reason"] for entry in alert.reasons) if alert else frozenset()
+    return (
+        frozenset(entry["reason"] for entry in alert.reasons) if alert else frozenset()
+    )
 
 
 def _opened(client: Client, found: Sequence[Finding], now: datetime) -> Alert:

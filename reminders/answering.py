@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo
 from clinic.enrolling import phone_row
 from clinic.models import Client, PhoneNumber, Site
 from reminders import composing, escalating, hours, outbox
-from reminders.logic.moments import moment
 from reminders.logic.alert_policy import Reaction, says_nothing
+from reminders.logic.moments import moment
 from reminders.logic.reply import Reply
 from reminders.logic.reply.normalize import fold
 from reminders.logic.warning_signs import safety_family
@@ -37,13 +37,13 @@ def answer(
     outbox.put(text, key=key, phone=phone, now=now, client=client)
 
 
-def safety_texts(
-    inbound: Inbound, client: Client, reply: Reply, now: datetime
-) -> None:
+def safety_texts(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> None:
     """One safety text a family of warning signs, before anything else leaves."""
     assert inbound.phone is not None
     for family in safety_family(reply.warnings):
-        _safety(inbound, inbound.phone, client.site, client.language, family, now, client)
+        _safety(
+            inbound, inbound.phone, client.site, client.language, family, now, client
+        )
 
 
 def safety_for_stranger(inbound: Inbound, reply: Reply, now: datetime) -> None:

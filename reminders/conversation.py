@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from django.db.models import QuerySet
+
 from clinic.models import Client
 from programs.models import SessionReport
 from reminders.models import Inbound, Outbound
@@ -15,13 +17,16 @@ ASK_BACKS = ("safety", "who", "opt_out", "reach", "pain")
 def asked(client: Client, at: datetime) -> str | None:
     """The question a text that arrives now answers; None when nothing was sent.
 
+    A text that asks nothing of its own (help, a page) leaves the question as it was.
     After a thank-you for half an answer the reminder's question is still open for
     three hours, so a rating that follows on its own is read as one.
     """
-    last = _last_sent(client, at).first()
+    last = _last_sent(client, at).exclude(asks="").first()
     if last is None:
         return None
-    if last.asks and last.asks != "nothing":
+    if last.asks == "start":
+        return "nothing"
+    if last.asks != "nothing":
         return str(last.asks)
     return "session" if _session_is_open(client, at) else "nothing"
 
@@ -62,6 +67,6 @@ def _last_reminder_at(client: Client, at: datetime) -> datetime | None:
     return row.sent_at if row else None
 
 
-def _last_sent(client: Client, at: datetime):  # type: ignore[no-untyped-def]  # queryset
+def _last_sent(client: Client, at: datetime) -> QuerySet[Outbound]:
     rows = Outbound.objects.filter(client=client, sent_at__lte=at)
     return rows.order_by("-sent_at", "-id")

@@ -1,4 +1,4 @@
-"""The first text to a new client: who texts, what to expect, HELP, STOP, emergencies."""
+"""The first text to a new client: who texts, what to expect, HELP, STOP."""
 
 from __future__ import annotations
 

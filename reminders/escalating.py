@@ -86,6 +86,9 @@ def _pages(alert: Alert) -> list[Page]:
 
 
 def _text(kind: str, site: Site) -> wording.Text:
-    return wording.render(kind=kind, language="en", site=site.short_name, url=f"{settings.PUBLIC_URL}/triage"
+    return wording.render(
+        kind=kind,
+        language="en",
+        site=site.short_name,
+        url=f"{settings.PUBLIC_URL}/triage",
     )
-

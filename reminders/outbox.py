@@ -7,7 +7,6 @@ commit; the wake-up after it is only a hint, the sweep finds the row anyway.
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
@@ -101,20 +100,6 @@ def note(
 def audit_manual(row: Outbound, *, by: Staff, now: datetime) -> None:
     """A staff member's own text leaves an audit line."""
     audit.record("text.written", row, actor=by, at=now, client=row.client_id)
-
-
-def last_question(client: Client, before: datetime) -> tuple[str, UUID | None]:
-    """What the last text to the client asked, and that text's id.
-
-    "nothing" when the last text asked nothing; "" when no text has left.
-    """
-    row = (
-        Outbound.objects.filter(client=client, sent_at__isnull=False)
-        .filter(sent_at__lte=before)
-        .order_by("-sent_at", "-id")
-        .first()
-    )
-    return (row.asks or "nothing", row.id) if row else ("", None)
 
 
 def _added(row: Outbound) -> Outbound | None:

@@ -55,9 +55,7 @@ def _read(inbound: Inbound, now: datetime) -> None:
     inbound.save()
 
 
-def _from_client(
-    inbound: Inbound, client: Client, reply: Reply, now: datetime
-) -> None:
+def _from_client(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> None:
     phone = inbound.phone
     assert phone is not None
     if phone.opted_out_at is not None:

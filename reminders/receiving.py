@@ -56,9 +56,7 @@ def store(arrival: Arrival, now: datetime) -> tuple[Inbound, bool]:
     known = _known(arrival.gateway_id)
     if known:
         return known, False
-    organization = Organization.objects.filter(
-        sending_number=arrival.to_number
-    ).first()
+    organization = Organization.objects.filter(sending_number=arrival.to_number).first()
     inbound = Inbound(
         organization=organization,
         gateway_id=arrival.gateway_id,
@@ -132,7 +130,9 @@ def _honor_opt_out(
         if reply.warnings:
             kind = "opt_out_confirmation_safety"
         text = composing.site_text(kind, held_by[0].site, language)
-        outbox.put(text, key=f"out:{inbound.id}", phone=phone, now=now, client=held_by[0])
+        outbox.put(
+            text, key=f"out:{inbound.id}", phone=phone, now=now, client=held_by[0]
+        )
 
 
 def is_opt_out(reply: Reply) -> bool:

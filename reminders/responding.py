@@ -1,23 +1,29 @@
-"""A client's reply: report, assessment, findings, alert, what happens at once, answer."""
+"""A client's reply: report, assessment, findings, alert, holds, answer."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
+
+from django.db.models import Q
 
 from clinic.models import Client
 from programs import assessing, prescribing, reporting
 from programs.logic.assessment import Assessment
 from programs.logic.reports import SymptomReport
 from programs.models import programs as program_states
+from programs.suggesting import Around
 from reminders import alerting, answering, conversation, escalating, hours
 from reminders.logic.alert_policy import Context, reaction
 from reminders.logic.findings import Finding, findings
 from reminders.logic.reply import Reply
-from reminders.logic.urgency import SAME_DAY, at_least
+from reminders.logic.urgency import SAME_DAY, at_least, worst
+from reminders.logic.warning_signs import urgency_of_warning
 from reminders.models import Inbound
+from reminders.models.alerts import UNRESOLVED
 
 NO_ASSESSMENT = Assessment()
+WEEK = timedelta(days=7)
 
 
 def respond(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> None:
@@ -73,9 +79,7 @@ def last_added_exercise(client: Client) -> str:
         for item in revision.items.all():
             since.setdefault(item.exercise, revision.number)
     current = [item.exercise for item in revisions[-1].items.all()]
-    return max(
-        current, key=lambda code: (since[code], current.index(code)), default=""
-    )
+    return max(current, key=lambda code: (since[code], current.index(code)), default="")
 
 
 def _assessed(
@@ -91,8 +95,21 @@ def _assessed(
             now=now,
         )
     due = conversation.reminders_sent(client, now)
-    assessment, _ = assessing.assess_client(client, due=due, now=now)
+    around = _around(client, reply, now)
+    assessment, _ = assessing.assess_client(client, due=due, now=now, around=around)
     return assessment
+
+
+def _around(client: Client, reply: Reply, now: datetime) -> Around:
+    """Alerts of the last week and warning words: no step up is suggested near them."""
+    recent = client.alerts.filter(
+        Q(state__in=UNRESOLVED) | Q(resolved_at__gt=now - WEEK)
+    )
+    warnings = [urgency_of_warning(kind, reply) for kind in reply.warnings]
+    return Around(
+        open_alerts=frozenset(recent.values_list("urgency", flat=True)),
+        warning=worst(warnings) if warnings else None,
+    )
 
 
 def report_of(reply: Reply, at: datetime) -> SymptomReport:

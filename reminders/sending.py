@@ -19,7 +19,6 @@ from django.db.models import Q, QuerySet
 
 from clinic import logs, scope
 from clinic.logic.ids import new_id
-from clinic.models import Organization
 from reminders import composing, delivering, outbox
 from reminders.gateways.base import Gateway, Parcel, Receipt, Refused
 from reminders.logic import delivery
@@ -190,9 +189,9 @@ def _refused(row: Outbound, refused: Refused | None, now: datetime) -> OutboundE
         values["sent_at"] = now
     if state == states.PENDING:
         values["due_at"] = now + timedelta(seconds=30 * 2**row.attempts)
-    Outbound.objects.filter(
-        pk=row.pk, lease=row.lease, state=states.SENDING
-    ).update(**values)
+    Outbound.objects.filter(pk=row.pk, lease=row.lease, state=states.SENDING).update(
+        **values
+    )
     delivering.act_on(row, meant.action, now=now)
     return event
 
@@ -209,4 +208,3 @@ def _state_after(retry: str, row: Outbound) -> str:
 def _number_of(row: Outbound) -> str:
     number: str = row.phone.number if row.phone else (row.staff_number or "")
     return number
-

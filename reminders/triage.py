@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from clinic import access
 from clinic.models import Client, Site, Staff
@@ -63,7 +63,7 @@ def row(alert: Alert, now: datetime) -> TriageRow:
     return _rows([alert], _held([alert.client_id]), now)[0]
 
 
-def open_alerts(staff: Staff, *, site: Site | None = None):  # type: ignore[no-untyped-def]  # queryset
+def open_alerts(staff: Staff, *, site: Site | None = None) -> QuerySet[Alert]:
     """Unresolved alerts of the sites whose triage the person may see."""
     sites = access.sites(staff, "triage.view")
     if site is not None:

@@ -81,7 +81,9 @@ def _refusal(error: Exception) -> Refused:
 
 
 def _connection_kind(error: Exception) -> str:
-    """A refused connection never reached the gateway; a broken one may have."""
+    """A refused connection never reached the gateway; a broken one may."""
     words = str(error)
-    never = ("NewConnectionError", "Connection refused", "Name or service not known")
-    return "connection_refused" if any(w in words for w in never) else "connection_reset"
+    never = ("NewConnectionError", "Connection refused", "not known")
+    if any(each in words for each in never):
+        return "connection_refused"
+    return "connection_reset"
