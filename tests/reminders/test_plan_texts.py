@@ -13,7 +13,10 @@ from reminders import composing, plan_texts
 from tests.cast import NOW, Cast, plan, prescribe, start
 
 LONG_SITE = "Old Harbour Street"  # 18 letters, the most a short name may have
-HEAVY = ItemPlan("press_up_shift_right", repetitions=50, sets=10, hold_seconds=300)
+HEAVY = (
+    ItemPlan("press_up_shift_right", repetitions=50, sets=10, hold_seconds=300),
+    ItemPlan("walking", duration_minutes=10),
+)
 
 
 def test_a_rarer_exercise_is_in_the_first_sessions_only() -> None:
@@ -34,7 +37,7 @@ def test_a_common_plan_fits_one_part_at_the_longest_clinic_name(language: str) -
 
 def test_a_plan_whose_reminder_overflows_names_exercise_and_excess() -> None:
     with pytest.raises(BadInput, match=r"x50.*signs too many") as refused:
-        plan_texts.fits_one_part(plan(items=(HEAVY,)), Audience(LONG_SITE, "es"))
+        plan_texts.fits_one_part(plan(items=HEAVY), Audience(LONG_SITE, "es"))
     assert refused.value.field == "items.0.exercise"
 
 
@@ -54,7 +57,7 @@ def test_prescribing_an_overflowing_plan_is_refused_and_saves_nothing(
         cast.client.refresh_from_db()
         with pytest.raises(BadInput):
             prescribing.prescribe(
-                cast.client, plan(items=(HEAVY,)), start(), by=cast.clinician, now=NOW
+                cast.client, plan(items=HEAVY), start(), by=cast.clinician, now=NOW
             )
         assert prescribing.running(cast.client) is None
 
@@ -66,7 +69,7 @@ def test_a_template_is_measured_for_every_site_and_language(cast: Cast) -> None:
         with pytest.raises(BadInput, match=LONG_SITE):
             publishing.draft_template(
                 "Heavy",
-                plan(items=(HEAVY,)),
+                plan(items=HEAVY),
                 review_after_days=5,
                 by=cast.lead,
                 now=NOW,
