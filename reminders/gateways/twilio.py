@@ -7,7 +7,7 @@ exception family of its own for problem answers. All three are closed here.
 from __future__ import annotations
 
 from typing import Any
-from urllib.parse import urlencode
+from urllib.parse import urlencode, urlsplit
 
 from django.conf import settings
 
@@ -15,6 +15,7 @@ from reminders.gateways.base import Parcel, Receipt, Refused
 
 TIMEOUT_SECONDS = 10
 _LONGEST_VALIDITY = 36_000
+_LOOPBACK = ("127.0.0.1", "localhost", "::1")
 
 
 class TwilioGateway:
@@ -26,17 +27,21 @@ class TwilioGateway:
         self.callback = callback
 
     @classmethod
-    def from_settings(cls) -> TwilioGateway:
+    def from_settings(cls, timeout: float = TIMEOUT_SECONDS) -> TwilioGateway:
         from twilio.http.http_client import TwilioHttpClient
         from twilio.rest import Client
 
+        http = TwilioHttpClient(timeout=timeout)
         client = Client(
             settings.TWILIO_ACCOUNT_SID,
             settings.TWILIO_AUTH_TOKEN,
-            http_client=TwilioHttpClient(timeout=TIMEOUT_SECONDS),
+            http_client=http,
         )
         if settings.TWILIO_API_BASE:
             client.api.base_url = settings.TWILIO_API_BASE.rstrip("/")
+            # A proxy of this machine knows nothing of our loopback.
+            loopback = urlsplit(settings.TWILIO_API_BASE).hostname in _LOOPBACK
+            http.session.trust_env = not loopback
         return cls(
             client,
             settings.TWILIO_MESSAGING_SERVICE_SID,
@@ -55,8 +60,16 @@ class TwilioGateway:
             raise Refused(kind="read_timeout") from error
         except network.ConnectionError as error:
             raise Refused(kind=_connection_kind(error)) from error
+        except network.RequestException as error:
+            # The answer broke off in the middle: the text may well be created.
+            raise Refused(kind="connection_reset") from error
         except TwilioException as error:
             raise _refusal(error) from error
+        except (ValueError, KeyError, TypeError) as error:
+            # A success that is no JSON: somebody answered for the gateway.
+            raise Refused(kind="unreadable_answer") from error
+        if not message.sid:
+            raise Refused(kind="unreadable_answer")
         return Receipt(message.sid, message.status or "accepted")
 
     def _fields(self, parcel: Parcel) -> dict[str, Any]:
