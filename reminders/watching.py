@@ -18,7 +18,8 @@ from reminders.logic import silence
 from reminders.logic.ask_backs import AskBack, unanswered
 from reminders.logic.findings import WORSENING_REASONS, Finding
 from reminders.logic.silence import SilenceStep
-from reminders.models import Outbound
+from reminders.logic.urgency import NEXT_DAY
+from reminders.models import AlertEvent, Outbound
 
 DAY = timedelta(days=1)
 
@@ -66,20 +67,27 @@ def _take(client: Client, step: SilenceStep, heard: datetime, now: datetime) -> 
     if step.monitoring_ends:
         _text(client, "last_text", key, now)
         consenting.end_monitoring(client, "silent", actor="service", now=now)
-        return _alert(client, "not_monitored", step, now)
+        return _alert(client, Finding("not_monitored", NEXT_DAY), heard, now)
     if step.kind == silence.CALL_TASK:
-        desk.open_task("call", client=client, now=now)
-        return _alert(client, "silent_week", step, now)
-    return _alert(client, "silent", step, now)
-
-
-def _alert(client: Client, reason: str, step: SilenceStep, now: datetime) -> int:
+        told = _alert(client, Finding("silent_week", NEXT_DAY), heard, now)
+        if told:
+            desk.open_task("call", client=client, now=now)
+        return told
     assert step.urgency is not None
-    before = alerting.open_chain(client)
-    known = [(e["reason"], e["urgency"]) for e in before.reasons] if before else []
-    if (reason, step.urgency) in known:
+    return _alert(client, Finding("silent", step.urgency), heard, now)
+
+
+def _alert(client: Client, finding: Finding, heard: datetime, now: datetime) -> int:
+    """Once a silence: a person who dealt with it is not asked again every minute."""
+    told = AlertEvent.objects.filter(
+        alert__client=client,
+        reason=finding.reason,
+        urgency=finding.urgency,
+        at__gt=heard,
+    )
+    if told.exists():
         return 0
-    alerting.raise_alert(client, [Finding(reason, step.urgency)], now=now)
+    alerting.raise_alert(client, [finding], now=now)
     return 1
 
 
