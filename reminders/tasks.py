@@ -5,6 +5,9 @@ A lost, doubled or late message changes when something happens, never what.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import Any
 from uuid import UUID
 
@@ -17,6 +20,22 @@ from programs import prescribing
 from reminders import escalating, gateways, planning, receiving, sending, watching
 
 log = logs.get("reminders.tasks")
+Taker = Callable[[Any, tuple[str, ...]], None]
+_taker: ContextVar[Taker | None] = ContextVar("taker", default=None)
+
+
+@contextmanager
+def wake_ups_to(taker: Taker) -> Iterator[None]:
+    """Hand wake-ups to `taker` in this block, not to the broker.
+
+    For simulated time: a worker that took one from the broker would work at the
+    machine's clock instead.
+    """
+    token = _taker.set(taker)
+    try:
+        yield
+    finally:
+        _taker.reset(token)
 
 
 @shared_task(name="reminders.send")
@@ -53,12 +72,20 @@ def watch() -> int:
 
 def wake_sender(**_: Any) -> None:
     """After a commit that added a due text: a hint to send now."""
-    _wake(send)
+    _hint(send)
 
 
 def wake_planner(*, program_id: UUID, organization_id: UUID, **_: Any) -> None:
     """After a commit that changed a program: a hint to plan it now."""
-    _wake(plan_one, str(program_id), str(organization_id))
+    _hint(plan_one, str(program_id), str(organization_id))
+
+
+def _hint(task: Any, *args: str) -> None:
+    taker = _taker.get()
+    if taker is not None:
+        taker(task, args)
+    else:
+        _wake(task, *args)
 
 
 def _wake(task: Any, *args: str) -> None:
@@ -67,7 +94,6 @@ def _wake(task: Any, *args: str) -> None:
         task.apply_async(args=args, expires=300, retry=False)
     except Exception as error:  # noqa: BLE001  any broker fault: the sweep finds the row
         log.warning("wake_up_lost", task=task.name, error=type(error).__name__)
-
 
 
 def plan_after_commit(client: Client) -> None:
