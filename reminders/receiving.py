@@ -39,19 +39,22 @@ class Arrival:
     body: str
 
 
-def arrive(arrival: Arrival, now: datetime) -> Inbound:
+def arrive(arrival: Arrival, now: datetime, *, asked: str | None = None) -> Inbound:
     """Take a text in: stored exactly once, read, answered; never raises on content.
 
-    A second arrival of the same message changes nothing.
+    A second arrival of the same message changes nothing. `asked` names the question
+    it answers; None: the one that the conversation has open.
     """
-    inbound, fresh = store(arrival, now)
+    inbound, fresh = store(arrival, now, asked=asked)
     if fresh:
         read_safely(inbound, now)
     return inbound
 
 
 @transaction.atomic
-def store(arrival: Arrival, now: datetime) -> tuple[Inbound, bool]:
+def store(
+    arrival: Arrival, now: datetime, *, asked: str | None = None
+) -> tuple[Inbound, bool]:
     """T1: keep the raw text and end the texts if it says so; (row, is it new)."""
     known = _known(arrival.gateway_id)
     if known:
@@ -64,6 +67,7 @@ def store(arrival: Arrival, now: datetime) -> tuple[Inbound, bool]:
         to_number=clean(arrival.to_number)[:24],
         body=clean(arrival.body)[:LONGEST],
         received_at=now,
+        asked=asked or "",
     )
     if organization is None:
         return _saved(inbound)
@@ -105,7 +109,7 @@ def _store_known(inbound: Inbound, now: datetime) -> tuple[Inbound, bool]:
     held_by = consenting.holders(phone) if phone else []
     client = held_by[0] if len(held_by) == 1 else None
     inbound.phone, inbound.client = phone, client
-    if client:
+    if client and not inbound.asked:
         inbound.asked = conversation.asked(client, now) or ""
     saved, fresh = _saved(inbound)
     if fresh and phone:
