@@ -35,18 +35,19 @@ def assess_client(
     `due` are the times of reminders that left, for silence and skipping.
     """
     program = prescribing.running(client)
-    known: _Known = {
-        "now": now,
-        "zone": ZoneInfo(client.time_zone),
-        "since": program.started_at if program else None,
-        "due": due,
-        "baseline": baseline_of(program),
-    }
+    known = _known(client, program, due=due, now=now)
     reports = reports_of(client, now)
     found = assess(reports, **known)
     history = prepare(reports, **known)
     suggestion = suggestion_for(program, found, history, around or Around())
     return found, _kept(client, found, suggestion, now)
+
+
+def as_of(client: Client, *, due: Sequence[datetime], now: datetime) -> Assessment:
+    """What the assessment is at `now`; nothing is kept."""
+    program = prescribing.running(client)
+    known = _known(client, program, due=due, now=now)
+    return assess(reports_of(client, now), **known)
 
 
 class _Known(TypedDict):
@@ -55,6 +56,22 @@ class _Known(TypedDict):
     since: datetime | None
     due: Sequence[datetime]
     baseline: Sequence[SymptomReport]
+
+
+def _known(
+    client: Client,
+    program: HomeProgram | None,
+    *,
+    due: Sequence[datetime],
+    now: datetime,
+) -> _Known:
+    return {
+        "now": now,
+        "zone": ZoneInfo(client.time_zone),
+        "since": program.started_at if program else None,
+        "due": due,
+        "baseline": baseline_of(program),
+    }
 
 
 def _kept(
