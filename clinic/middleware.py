@@ -42,13 +42,19 @@ class RequestLogMiddleware:
 
 
 class ScopeMiddleware:
-    """Opens the signed-in person's organization for the whole request."""
+    """Opens the signed-in person's organization for this request and no other.
+
+    The scope is also left when a bearer token entered it further in: a thread serves
+    the next request, and that one may be of another organization.
+    """
 
     def __init__(self, handler: Handler) -> None:
         self.handler = handler
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        if not request.user.is_authenticated:
+        user = request.user
+        token = scope.enter(user.organization_id if user.is_authenticated else None)
+        try:
             return self.handler(request)
-        with scope.within(request.user.organization_id):
-            return self.handler(request)
+        finally:
+            scope.leave(token)

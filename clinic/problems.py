@@ -5,12 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
+from django.db import IntegrityError
 from django.http import Http404
 from rest_framework import exceptions
 from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
-from clinic.errors import PlumblineError
+from clinic.errors import NotAllowed, NotYours, PlumblineError
+
+PROBLEM_TYPE = "application/problem+json"
+ABSENT = "There is nothing here for you under this address."
+NOT_ALLOWED = "Your role does not carry this operation."
+OVERTAKEN = "Somebody wrote the same at the same time: look again."
+LONGEST, MOST = 200, 20
 
 
 def problem_response(error: Exception, context: dict[str, Any]) -> Response | None:
@@ -23,30 +30,40 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
     if getattr(error, "auth_header", None):
         headers["WWW-Authenticate"] = error.auth_header  # type: ignore[attr-defined]
     if getattr(error, "wait", None):
-        headers["Retry-After"] = str(int(error.wait))  # type: ignore[attr-defined]
+        wait = int(error.wait) + 1  # type: ignore[attr-defined]
+        headers["Retry-After"] = str(wait)
     return Response(
         problem,
         status=problem["status"],
         headers=headers,
-        content_type="application/problem+json",
+        content_type=PROBLEM_TYPE,
     )
 
 
 def _problem(error: Exception) -> dict[str, Any] | None:
+    if isinstance(error, NotYours | Http404 | exceptions.NotFound):
+        # One answer whatever was missing: absent and foreign must look the same.
+        return _body(404, "not_found", ABSENT)
+    if isinstance(error, NotAllowed | PermissionDenied):
+        return _body(403, "not_allowed", NOT_ALLOWED)
     if isinstance(error, PlumblineError):
         extra = {"errors": {error.field: [str(error)]}} if error.field else {}
         return _body(error.status, error.code, str(error)) | extra
-    if isinstance(error, Http404):
-        return _body(404, "not_found", "There is nothing here for you.")
-    if isinstance(error, PermissionDenied):
-        return _body(403, "not_allowed", "Your role does not carry this operation.")
+    if isinstance(error, IntegrityError):
+        return _body(409, "conflict", OVERTAKEN)
     if isinstance(error, exceptions.ValidationError):
         return _body(400, "bad_input", "Some values were refused.") | {
-            "errors": error.detail
+            "errors": _capped(error.detail)
         }
     if isinstance(error, exceptions.APIException):
-        return _body(error.status_code, error.default_code, str(error.detail))
+        return _body(error.status_code, _code(error), str(error.detail))
     return None
+
+
+def _code(error: exceptions.APIException) -> str:
+    if isinstance(error, exceptions.PermissionDenied):
+        return "not_allowed"
+    return str(error.default_code)
 
 
 def _body(status: int, code: str, detail: str) -> dict[str, Any]:
@@ -56,5 +73,14 @@ def _body(status: int, code: str, detail: str) -> dict[str, Any]:
         "title": title,
         "status": status,
         "code": code,
-        "detail": detail,
+        "detail": detail[:LONGEST],
     }
+
+
+def _capped(detail: Any) -> Any:
+    """The errors by field, each cut: an answer does not carry bad input back."""
+    if isinstance(detail, dict):
+        return {str(key)[:40]: _capped(detail[key]) for key in list(detail)[:MOST]}
+    if isinstance(detail, list):
+        return [_capped(one) for one in detail[:MOST]]
+    return str(detail)[:LONGEST]

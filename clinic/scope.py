@@ -31,8 +31,12 @@ def within(organization_id: UUID) -> Iterator[None]:
         _organization.reset(token)
 
 
-def enter(organization_id: UUID) -> Any:
-    """Open a scope by hand; give what is returned to `leave` (for middleware)."""
+def enter(organization_id: UUID | None) -> Any:
+    """Open a scope by hand; give what is returned to `leave` (for middleware).
+
+    None closes any scope until then. `leave` also undoes every `enter` made since,
+    so the outermost one is the wall between two requests on one thread.
+    """
     return _organization.set(organization_id)
 
 

@@ -217,12 +217,16 @@ REST_FRAMEWORK = {
     "EXCEPTION_HANDLER": "clinic.problems.problem_response",
     "PAGE_SIZE": 50,
     "UNAUTHENTICATED_USER": None,
+    "URL_FORMAT_OVERRIDE": None,
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Plumbline",
     "VERSION": "1",
     "OAS_VERSION": "3.1.0",
+    "DESCRIPTION": "The same writers as the pages, for devices and other programs.",
     "SERVE_PERMISSIONS": ["clinic.tokens.OperationPermission"],
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    "POSTPROCESSING_HOOKS": [],  # closed lists stay where they are used
     "COMPONENT_SPLIT_REQUEST": True,
 }
 LOG_LEVEL = env.read("LOG_LEVEL")

@@ -39,7 +39,7 @@ class BearerAuthentication(BaseAuthentication):
             type(row).objects.across("mark the token used").filter(pk=row.pk).update(
                 last_used_at=now
             )
-        request._request.scope_token = scope.enter(row.organization_id)
+        scope.enter(row.organization_id)  # the scope middleware leaves it again
         return row.staff, row
 
     def authenticate_header(self, request: HttpRequest) -> str:
