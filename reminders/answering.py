@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -15,6 +16,8 @@ from reminders.logic.reply.normalize import fold
 from reminders.logic.warning_signs import safety_family
 from reminders.models import Inbound
 
+_OTHER = frozenset({"other", "otro", "otra", "autre"})
+_ME = frozenset({"me", "myself", "yo", "mi", "moi"})
 _YES = frozenset({"yes", "si", "oui", "yes please", "si por favor", "oui merci"})
 
 
@@ -78,6 +81,12 @@ def says_something(reply: Reply) -> bool:
 def is_plain_yes(body: str) -> bool:
     """YES alone: an opt-in word of the gateway when the number is opted out."""
     return fold(body).text.strip(" .!") in _YES
+
+
+def is_about_other(body: str) -> bool:
+    """Whether the answer to "about you or somebody else" clearly names another."""
+    words = set(re.findall(r"[a-z]+", fold(body).text))
+    return bool(words & _OTHER) and not words & _ME
 
 
 def opens(client: Client, now: datetime) -> str:

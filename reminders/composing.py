@@ -13,7 +13,7 @@ from clinic.models import clients as client_states
 from programs import plan_checks, prescribing
 from programs.models import HomeProgram, ProgramRevision
 from programs.models import programs as program_states
-from reminders import alerting, plan_texts
+from reminders import alerting, conversation, plan_texts
 from reminders.logic import wording
 from reminders.logic.findings import HOLDING_REASONS
 from reminders.logic.quiet import next_allowed
@@ -22,7 +22,6 @@ from reminders.models import Outbound
 
 AFTER_STOP = ("opt_out_confirmation", "opt_out_confirmation_safety")
 WRITTEN_LATE = ("reminder", "weekly_safety")
-TO_ENDED = ("last_text", "manual", "welcome_confirmed", "resumed", "help")
 
 
 def compose(row: Outbound, now: datetime) -> bool:
@@ -41,6 +40,9 @@ def _compose_reminder(row: Outbound, now: datetime) -> bool:
         program_states.ACTIVE,
         program_states.HELD,
     ):
+        return False
+    if conversation.asked(client, now) == "opt_out":
+        # "Do you still want these texts?" promises that none come until answered.
         return False
     text = _text(row, client, program)
     row.kind, row.body, row.asks = text.kind, text.body, text.asks or ""

@@ -15,13 +15,20 @@ from clinic import consenting, scope
 from clinic.models import Client, PhoneNumber
 from clinic.models import clients as client_states
 from reminders import alerting, answering, composing, desk, escalating, outbox
-from reminders.logic.findings import Finding, findings
+from reminders.logic.findings import QUESTION, Finding, findings
 from reminders.logic.reply import Reply, parse_reply
 from reminders.logic.reply.storage import to_json
 from reminders.logic.reply.wrong_number import is_wrong_number
 from reminders.logic.urgency import REVIEW
 from reminders.models import Inbound
-from reminders.responding import NO_ASSESSMENT, context_of, hold_if_needed, respond
+from reminders.responding import (
+    NO_ASSESSMENT,
+    assessed,
+    context_of,
+    found_in,
+    hold_if_needed,
+    respond,
+)
 from reminders.signals import client_confirmed
 
 
@@ -62,6 +69,10 @@ def _from_client(inbound: Inbound, client: Client, reply: Reply, now: datetime) 
         _after_opt_out(inbound, client, phone, reply, now)
     elif reply.keyword == "help":
         _answer(inbound, client, "help", now)
+        # HELP alone may be a cry for help: a person sees it as well.
+        alerting.raise_alert(
+            client, [Finding(QUESTION, REVIEW)], now=now, inbound_id=inbound.id
+        )
     elif reply.keyword == "start":
         _answer(inbound, client, "resumed", now)
     elif client.monitoring == client_states.PENDING:
@@ -78,14 +89,17 @@ def _after_opt_out(
 ) -> None:
     """A text from an opted-out number: START reopens, the rest goes to a person.
 
-    Nothing is texted back: only the person at the number can open it again.
+    It is still read and can alarm, but nothing is texted back: only the person at
+    the number can open it again.
     """
     if reply.keyword == "start" or answering.is_plain_yes(inbound.body):
         consenting.resume(phone, inbound=inbound.id, now=now)
         client.refresh_from_db()
         _answer(inbound, client, "resumed", now)
         return
-    found = list(findings(reply, NO_ASSESSMENT, context=context_of(client, now)))
+    assessment = assessed(inbound, client, reply, now)
+    context = context_of(client, now, asked=inbound.asked or None)
+    found = list(found_in(inbound, reply, assessment, context))
     found.append(Finding("opted_out", REVIEW))
     alert = alerting.raise_alert(
         client, found, now=now, actor=f"client:{client.id}", inbound_id=inbound.id

@@ -15,9 +15,9 @@ from programs.models import programs as program_states
 from programs.suggesting import Around
 from reminders import alerting, answering, conversation, escalating, hours
 from reminders.logic.alert_policy import Context, reaction
-from reminders.logic.findings import Finding, findings
+from reminders.logic.findings import QUESTION, Finding, findings, merged
 from reminders.logic.reply import Reply
-from reminders.logic.urgency import SAME_DAY, at_least, worst
+from reminders.logic.urgency import REVIEW, SAME_DAY, at_least, worst
 from reminders.logic.warning_signs import urgency_of_warning
 from reminders.models import Inbound
 from reminders.models.alerts import UNRESOLVED
@@ -28,9 +28,9 @@ WEEK = timedelta(days=7)
 
 def respond(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> None:
     """Everything one reply of a monitored client sets off."""
-    assessment = _assessed(inbound, client, reply, now)
-    context = context_of(client, now)
-    found = findings(reply, assessment, context=context)
+    assessment = assessed(inbound, client, reply, now)
+    context = context_of(client, now, asked=inbound.asked or None)
+    found = found_in(inbound, reply, assessment, context)
     does = reaction(reply, assessment, found, context=context)
     alert = alerting.raise_alert(
         client,
@@ -47,7 +47,23 @@ def respond(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> No
     answering.answer(inbound, client, reply, does, now)
 
 
-def context_of(client: Client, now: datetime) -> Context:
+def found_in(
+    inbound: Inbound, reply: Reply, assessment: Assessment, context: Context
+) -> tuple[Finding, ...]:
+    """The findings of a reply, and of what only the conversation can tell.
+
+    A picture without words is shown to a person; so is an answer to "who is this
+    about" that does not clearly name somebody else.
+    """
+    more = []
+    if not inbound.body.strip():
+        more.append(Finding(QUESTION, REVIEW))
+    if inbound.asked == "who" and not answering.is_about_other(inbound.body):
+        more.append(Finding("about_client", SAME_DAY))
+    return merged([*findings(reply, assessment, context=context), *more])
+
+
+def context_of(client: Client, now: datetime, *, asked: str | None = None) -> Context:
     """What is known about the client before this reply."""
     program = prescribing.running(client)
     return Context(
@@ -56,6 +72,7 @@ def context_of(client: Client, now: datetime) -> Context:
         program_held=bool(program and program.state == program_states.HELD),
         open_alert_reasons=alerting.open_reasons(alerting.open_chain(client)),
         recent_ask_backs=conversation.recent_ask_backs(client, now),
+        asked=asked,
     )
 
 
@@ -82,9 +99,10 @@ def last_added_exercise(client: Client) -> str:
     return max(current, key=lambda code: (since[code], current.index(code)), default="")
 
 
-def _assessed(
+def assessed(
     inbound: Inbound, client: Client, reply: Reply, now: datetime
 ) -> Assessment:
+    """Record what the reply reports, if anything, and assess the client anew."""
     if answering.is_report(reply):
         reporting.record(
             client,

@@ -36,6 +36,8 @@ __all__ = [
 
 ASK_BACKS: Final = ("safety", "who", "opt_out", "reach", "pain")
 
+CLOSED_QUESTIONS: Final = frozenset({"safety", "who", "opt_out"})
+
 ANSWER_KINDS: Final[tuple[str, ...]] = (
     "thanks_better",
     "thanks_same",
@@ -101,7 +103,7 @@ def _answer(
         return None, None
     if reply.warnings:
         return f"safety_{safety_family(reply.warnings)[0]}", None
-    wanted = _wanted_ask_back(reply, assessment, found)
+    wanted = _wanted_ask_back(reply, assessment, found, context)
     ask_back = None if wanted in context.recent_ask_backs else wanted
     if ask_back in {"safety", "who", "opt_out"}:
         return f"ask_{ask_back}", ask_back
@@ -115,7 +117,10 @@ def _answer(
 
 
 def _wanted_ask_back(
-    reply: ReplyFacts, assessment: AssessmentFacts, found: Sequence[Finding]
+    reply: ReplyFacts,
+    assessment: AssessmentFacts,
+    found: Sequence[Finding],
+    context: Context,
 ) -> str | None:
     """The one question worth asking, the weightiest first."""
     reasons = {finding.reason for finding in found}
@@ -124,7 +129,8 @@ def _wanted_ask_back(
         wanted.add("safety")
     if "farther_once" in assessment.numbers and SPREADING not in reasons:
         wanted.add("reach")
-    if says_nothing(reply):
+    # "None" to a closed question is a whole answer, not a report without a rating.
+    if says_nothing(reply) and context.asked not in CLOSED_QUESTIONS:
         wanted.add("pain")
     return next((kind for kind in ASK_BACKS if kind in wanted), None)
 

@@ -53,7 +53,7 @@ class Context:
 
     `recent_ask_backs` are the kinds asked since the last reminder that are not
     to be asked again yet; `severe_fever` says that the text names rigors or
-    confusion.
+    confusion; `asked` is the question that the reply answers.
     """
 
     now: datetime
@@ -62,6 +62,7 @@ class Context:
     open_alert_reasons: frozenset[str] = frozenset()
     recent_ask_backs: frozenset[str] = frozenset()
     severe_fever: bool = False
+    asked: str | None = None
 
 
 def findings(
