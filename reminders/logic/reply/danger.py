@@ -32,7 +32,7 @@ def read_danger(readings: Sequence[Reading]) -> Danger:
             warnings.setdefault(found.sign.kind, reading.span(found.start, found.end))
     open_signs = [f for _, f in seen if not f.denied]
     return Danger(
-        warnings=warnings | _affirmed(readings[0], warnings),
+        warnings=warnings | _affirmed(readings, warnings),
         ask=any(f.asserted and f.sign.yields == "ask" for f in open_signs),
         someone_else=any(_of_another(f) for f in open_signs),
         denied=any(f.denied for _, f in seen),
@@ -44,14 +44,14 @@ def _of_another(found: Found) -> bool:
     return found.other and not (found.past or found.imagined)
 
 
-def _affirmed(reading: Reading, already: dict[str, Span]) -> dict[str, Span]:
+def _affirmed(readings: Sequence[Reading], already: dict[str, Span]) -> dict[str, Span]:
     """NEW or YES to the safety question: all three it asked about stand as said.
 
     Which of the three is not known, and a guess could lower the urgency.
     """
-    if reading.asked != "safety" or already:
+    if readings[0].asked != "safety" or already:
         return {}
-    for mark in reading.marks:
+    for reading, mark in ((r, m) for r in readings for m in r.marks):
         affirms = mark.is_a("answer.yes") or mark.is_a("state.new")
         if affirms and reading.stated(mark):
             span = reading.span(mark.start, mark.end)

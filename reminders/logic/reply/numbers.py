@@ -51,6 +51,8 @@ def _number_at(
 ) -> Number | None:
     value = value_at(reading, at)
     end = at + 1
+    if value is not None and _inside_a_phrase(reading, at):
+        return None
     if value is None:
         return _dictated(reading, starts, at)
     half = starts.get(end)
@@ -63,6 +65,15 @@ def _number_at(
     return _by_neighbors(
         reading, starts, ends, Number(value, at, end, "plain", faint=faint)
     )
+
+
+def _inside_a_phrase(reading: Reading, at: int) -> bool:
+    """ "las dos piernas", "number two": the number is a part of another word."""
+    for mark in reading.between(max(0, at - 4), at + 1):
+        longer = mark.end - mark.start > 1 and mark.start <= at < mark.end
+        if longer and not (mark.is_a("number") or mark.is_a("rating")):
+            return True
+    return False
 
 
 def value_at(reading: Reading, at: int) -> float | None:

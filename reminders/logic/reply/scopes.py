@@ -60,14 +60,15 @@ def _negate(
 ) -> None:
     starts = {m.start: m for m in marks_between(marks, clause.start, clause.end)}
     edges = {segment[0]: segment for segment in clause.segments[1:]}
-    cue, left, noun, area = -1, 0, False, -1
+    cue, left, noun, said, area = -1, 0, False, False, -1
     for at in range(clause.start, clause.end):
         mark = starts.get(at)
         if at in edges and not _goes_on(marks, edges[at], noun):
             cue = -1
         if mark and mark.is_a("neg.pre") and not _is_answer(tokens, marks, mark):
-            cue, left, noun, area = at, _FORWARD + mark.end - mark.start, False, -1
-        elif mark and mark.is_a("scope.end"):
+            cue, left = at, _FORWARD + mark.end - mark.start
+            noun, said, area = False, False, -1
+        elif mark and (mark.is_a("scope.end") or (said and mark.is_a("scope.turn"))):
             cue = -1
         elif mark and cue >= 0 and noun and _predicate(mark):
             # "no pain in leg back sore": the denial ended before "back".
@@ -76,6 +77,7 @@ def _negate(
         if mark and mark.is_a("area"):
             area = at
         noun = noun or bool(mark and cue >= 0 and _noun(mark))
+        said = said or bool(mark and at > cue >= 0 and _says(mark))
         left -= 1
         cue = cue if left > 0 else -1
         negator[at] = cue if cue != at else -1
@@ -84,6 +86,11 @@ def _negate(
 def _undo(negator: list[int], area: int, until: int) -> None:
     for at in range(area, until) if area >= 0 else ():
         negator[at] = -1
+
+
+def _says(mark: Mark) -> bool:
+    saying = ("symptom", "area", "change", "state", "urine", "stool", "saddle", "done")
+    return any(mark.is_a(each) for each in saying)
 
 
 def _noun(mark: Mark) -> bool:

@@ -25,7 +25,7 @@ def test_the_emergency_is_an_emergency() -> None:
     assert reply.needs_human
 
 
-@pytest.mark.parametrize("word", ["NEW", "yes"])
+@pytest.mark.parametrize("word", ["NEW", "NUEVO", "NOUVEAU", "yes", "si", "oui"])
 def test_affirming_the_safety_question_affirms_all_it_asked(word: str) -> None:
     reply = parse_reply(word, asked="safety")
     assert reply.warnings == {"bladder_bowel", "saddle_numbness", "leg_weakness"}
@@ -33,7 +33,7 @@ def test_affirming_the_safety_question_affirms_all_it_asked(word: str) -> None:
     assert reply.evidence["warnings.bladder_bowel"] == (0, len(word))
 
 
-@pytest.mark.parametrize("word", ["NONE", "no"])
+@pytest.mark.parametrize("word", ["NONE", "NADA", "RIEN", "no", "non"])
 def test_denying_the_safety_question_needs_nobody(word: str) -> None:
     reply = parse_reply(word, asked="safety")
     assert not reply.warnings
