@@ -9,11 +9,21 @@ from __future__ import annotations
 from typing import TypeVar
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from clinic.errors import NotAllowed, NotYours
 from clinic.logic import roles
-from clinic.models import Client, PhoneNumber, RoleGrant, Site, Staff
+from clinic.models import (
+    AuditEntry,
+    Client,
+    ClientNumber,
+    ConsentEvent,
+    DeviceToken,
+    PhoneNumber,
+    RoleGrant,
+    Site,
+    Staff,
+)
 
 T = TypeVar("T")
 
@@ -35,6 +45,22 @@ def operations_of(staff: Staff) -> frozenset[str]:
     return frozenset(
         name for name, carriers in roles.OPERATIONS.items() if held & carriers
     )
+
+
+def roles_of(staff: Staff) -> QuerySet[RoleGrant]:
+    """The roles a person holds, and on which sites."""
+    return RoleGrant.objects.filter(staff=staff).order_by("role", "id")
+
+
+def require_everywhere(staff: Staff, operation: str) -> None:
+    """Raise NotAllowed unless the person holds the operation on every site."""
+    if not has_everywhere(staff, operation):
+        raise NotAllowed
+
+
+def has_everywhere(staff: Staff, operation: str) -> bool:
+    """Whether the person holds the operation on every site."""
+    return _grants(staff, operation).filter(site__isnull=True).exists()
 
 
 def sites(staff: Staff, operation: str) -> QuerySet[Site]:
@@ -67,6 +93,39 @@ def colleagues(staff: Staff, operation: str) -> QuerySet[Staff]:
     return Staff.objects.filter(organization_id=staff.organization_id).order_by("name")
 
 
+def colleague(staff: Staff, colleague_id: UUID, operation: str) -> Staff:
+    """One person of the organization, or NotYours."""
+    return _found(colleagues(staff, operation).filter(pk=colleague_id).first())
+
+
+def grant(staff: Staff, grant_id: UUID, operation: str) -> RoleGrant:
+    """One role of a person of the organization, or NotYours."""
+    require(staff, operation)
+    rows = RoleGrant.objects.select_related("staff", "site")
+    return _found(rows.filter(pk=grant_id).first())
+
+
+def own_tokens(staff: Staff) -> QuerySet[DeviceToken]:
+    """The person's own devices, newest first."""
+    return DeviceToken.objects.filter(staff=staff).order_by("-created_at")
+
+
+def own_token(staff: Staff, token_id: UUID) -> DeviceToken:
+    """One device of the person's own, or NotYours."""
+    return _found(own_tokens(staff).filter(pk=token_id).first())
+
+
+def consent_of(client: Client) -> QuerySet[ConsentEvent]:
+    """The client's consent events."""
+    return client.consent.select_related("by")
+
+
+def audit_entries(staff: Staff, operation: str) -> QuerySet[AuditEntry]:
+    """The organization's audit lines, newest first; for people on every site."""
+    require_everywhere(staff, operation)
+    return AuditEntry.objects.order_by("-sequence")
+
+
 def clinicians_of(site: Site) -> QuerySet[Staff]:
     """Active people who can be a client's named clinician at the site."""
     grants = RoleGrant.objects.filter(
@@ -79,8 +138,30 @@ def clinicians_of(site: Site) -> QuerySet[Staff]:
     ).order_by("name")
 
 
+def clinician(site: Site, staff_id: UUID) -> Staff:
+    """One of the site's clinicians, or NotYours."""
+    return _found(clinicians_of(site).filter(pk=staff_id).first())
+
+
+def reached_by(staff: Staff, phone: PhoneNumber | None) -> QuerySet[Client]:
+    """The person's clients whom the number reaches now."""
+    found = clients(staff, "client.contact")
+    if phone is None:
+        return found.none()
+    return found.filter(numbers__phone=phone, numbers__until__isnull=True)
+
+
+def with_numbers(rows: QuerySet[Client]) -> QuerySet[Client]:
+    """The clients with the numbers that reach them now: two queries for a list."""
+    now = ClientNumber.objects.filter(until__isnull=True).select_related("phone")
+    return rows.prefetch_related(Prefetch("numbers", now, to_attr="reaching"))
+
+
 def current_number(client: Client) -> PhoneNumber | None:
     """The number that reaches the client now, if there is one."""
+    known = getattr(client, "reaching", None)
+    if known is not None:
+        return known[0].phone if known else None
     holder = client.numbers.filter(until__isnull=True).select_related("phone").first()
     return holder.phone if holder else None
 

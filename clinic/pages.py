@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 
-from clinic import access, doors, health, shell
+from clinic import access, caseload, doors, health, shell
 from clinic.errors import NotAllowed
+from clinic.forms import ClientSearch
 
 
 @doors.page("home.view")
@@ -24,3 +25,23 @@ def healthz(request: HttpRequest) -> HttpResponse:
     """Whether the service works, from its rows, not from its processes."""
     report = health.report()
     return JsonResponse(report, status=200 if report["ok"] else 503)
+
+
+@doors.page("client.list")
+def clients(request: HttpRequest) -> HttpResponse:
+    """The clients the person may see; a search is posted, a name is no address."""
+    rows = access.clients(request.user, "client.list")
+    form = ClientSearch(request.POST, sites=access.sites(request.user, "client.list"))
+    name, valid = "", form.is_valid()
+    if valid:
+        name = form.cleaned_data["name"]
+        if form.cleaned_data["site"]:
+            rows = rows.filter(site=form.cleaned_data["site"])
+        if form.cleaned_data["monitoring"]:
+            rows = rows.filter(monitoring=form.cleaned_data["monitoring"])
+    page = request.POST.get("page", "")
+    number = int(page) if page.isdecimal() and len(page) < 6 else 1
+    found = caseload.find(rows, name=name, page=number)
+    context = {"form": form, "found": found, "searched": request.method == "POST"}
+    status = 200 if valid else 400
+    return render(request, "clinic/clients.html", context, status=status)

@@ -12,7 +12,7 @@ from django.db import transaction
 from clinic import audit, scope
 from clinic.enrolling import LANGUAGES, known_zone
 from clinic.errors import BadInput
-from clinic.logic.phone import PhoneError, to_e164
+from clinic.logic.phone import PhoneError, regions, to_e164
 from clinic.models import OnCallEntry, Organization, Site, SiteClosure, Staff
 from clinic.models.organizations import WEEKDAYS
 
@@ -45,8 +45,7 @@ def open_site(
     """A new site of the organization; raises BadInput."""
     site = Site(organization=organization, **_checked(details))
     with scope.within(organization.id):
-        if Site.objects.filter(name=site.name).exists():
-            raise BadInput("A site of this name exists.", field="name")
+        _refuse_taken_name(site)
         site.save(force_insert=True)
         audit.record("site.opened", site, actor=by, at=now)
     return site
@@ -59,6 +58,7 @@ def change_site(site: Site, details: SiteDetails, *, by: Staff, now: datetime) -
     changed = [name for name, value in values.items() if getattr(site, name) != value]
     for name in changed:
         setattr(site, name, values[name])
+    _refuse_taken_name(site)
     site.save(update_fields=changed or None)
     audit.record("site.changed", site, actor=by, at=now, fields=changed)
 
@@ -89,7 +89,10 @@ def set_on_call(
     """Replace the on-call chain: people with their numbers, first one first."""
     if not chain:
         raise BadInput("The on-call chain needs at least one person.", field="chain")
-    numbers = [_staff_number(raw, site.region) for _, raw in chain]
+    numbers = [
+        _staff_number(raw, site.region, position)
+        for position, (_, raw) in enumerate(chain)
+    ]
     with scope.within(site.organization_id):
         OnCallEntry.objects.filter(site=site).delete()
         for position, ((staff, _), number) in enumerate(
@@ -106,21 +109,28 @@ def set_on_call(
         audit.record("site.on_call_set", site, actor=by, at=now, people=people)
 
 
-def _staff_number(raw: str, region: str) -> str:
+def _refuse_taken_name(site: Site) -> None:
+    if Site.objects.filter(name=site.name).exclude(pk=site.pk).exists():
+        raise BadInput("A site of this name exists.", field="name")
+
+
+def _staff_number(raw: str, region: str, position: int) -> str:
     try:
         return to_e164(raw, region)
     except PhoneError as error:
-        raise BadInput(str(error), field="number") from error
+        raise BadInput(str(error), field=f"chain.{position}.number") from error
 
 
 def _checked(details: SiteDetails) -> dict[str, Any]:
-    if not details.name.strip():
-        raise BadInput("Give the site a name.", field="name")
+    if not 1 <= len(details.name.strip()) <= 120:
+        raise BadInput("Give the site a name, at most 120 letters.", field="name")
     if not 1 <= len(details.short_name.strip()) <= 18:
         raise BadInput(
             "The short name stands in every text: 1 to 18 letters.", field="short_name"
         )
     known_zone(details.time_zone)
+    if details.region not in regions():
+        raise BadInput("Give a country of two letters, such as US.", field="region")
     if details.language not in LANGUAGES:
         raise BadInput("Choose en, es or fr.", field="language")
     for name, longest in NUMBERS.items():

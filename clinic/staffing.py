@@ -45,8 +45,8 @@ def add_staff(
     staff = Staff(
         organization=organization, email=email, name=name.strip(), created_at=now
     )
-    if not staff.name:
-        raise BadInput("Give the person's name.", field="name")
+    if not 1 <= len(staff.name) <= 120:
+        raise BadInput("Give the person's name, at most 120 letters.", field="name")
     _set_password(staff, password)
     staff.save(force_insert=True)
     with scope.within(organization.id):
@@ -61,6 +61,9 @@ def grant(
     """Give a role on a site (or, with no site, on all); repeating changes nothing."""
     if role not in ROLES:
         raise BadInput(f"The role is one of {', '.join(ROLES)}.", field="role")
+    if role == OWNER and site is not None:
+        # An owner gives roles on every site: one of a single site could take all.
+        raise BadInput("An owner is one of every site: name no site.", field="site")
     with scope.within(staff.organization_id):
         row, made = RoleGrant.objects.get_or_create(
             organization_id=staff.organization_id, staff=staff, role=role, site=site

@@ -35,6 +35,11 @@ def to_e164(raw: str, region: str | None = None) -> str:
     return phonenumbers.format_number(number, PhoneNumberFormat.E164)
 
 
+def regions() -> tuple[str, ...]:
+    """The two-letter countries whose numbers can be read without "+", sorted."""
+    return tuple(sorted(phonenumbers.SUPPORTED_REGIONS))
+
+
 def masked(e164: str) -> str:
     """The number as a log may hold it: the last two digits only, "***43"."""
     digits = [character for character in e164 if character.isdigit()]
