@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from clinic.models import Client
 from programs.models import SessionReport
@@ -31,6 +31,13 @@ def asked(client: Client, at: datetime) -> str | None:
     return "session" if _session_is_open(client, at) else "nothing"
 
 
+def open_ask_back(client: Client, at: datetime) -> str | None:
+    """What was asked back, when that is the last text the client has; else None."""
+    last = _last_sent(client, at).first()
+    is_ask_back = last is not None and last.kind.startswith("ask_")
+    return str(last.asks) if is_ask_back else None
+
+
 def recent_ask_backs(client: Client, at: datetime) -> frozenset[str]:
     """Kinds asked since the last reminder: not to be asked again yet."""
     since = _last_reminder_at(client, at) or at - timedelta(days=1)
@@ -49,9 +56,11 @@ def reminders_sent(client: Client, at: datetime, days: int = 14) -> list[datetim
     return list(rows.order_by("sent_at").values_list("sent_at", flat=True))
 
 
-def heard_since(client: Client, since: datetime) -> bool:
-    """Whether the client wrote after the moment."""
-    return Inbound.objects.filter(client=client, received_at__gt=since).exists()
+def is_answered(question: Outbound) -> bool:
+    """Whether the client wrote after the question left, or in answer to it."""
+    texts = Inbound.objects.filter(client_id=question.client_id)
+    answer = Q(received_at=question.sent_at, asked=question.asks)
+    return texts.filter(Q(received_at__gt=question.sent_at) | answer).exists()
 
 
 def _session_is_open(client: Client, at: datetime) -> bool:

@@ -76,8 +76,16 @@ def cancel_pending(phone: PhoneNumber, *, now: datetime, why: str) -> int:
     return rows.update(state="cancelled", error_code=why)
 
 
-def cancel_answered(client: Client, *, now: datetime) -> int:
-    """A reply ends the open ask-backs and nudges that have not left yet."""
+def reopen(phone: PhoneNumber) -> int:
+    """The person took their opt-out back: the planner may use the days' rows again."""
+    rows = Outbound.objects.filter(
+        phone=phone, state="cancelled", error_code="opted_out", local_date__isnull=False
+    )
+    return rows.update(error_code="replanned")
+
+
+def cancel_nudges(client: Client) -> int:
+    """The client wrote: a nudge about silence that has not left is pointless."""
     rows = Outbound.objects.filter(client=client, state=states.PENDING, kind="nudge")
     return rows.update(state="cancelled", error_code="answered")
 

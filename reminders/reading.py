@@ -94,7 +94,9 @@ def _after_opt_out(
     """
     if reply.keyword == "start" or answering.is_plain_yes(inbound.body):
         consenting.resume(phone, inbound=inbound.id, now=now)
+        outbox.reopen(phone)
         client.refresh_from_db()
+        client_confirmed.send(type(client), client=client)
         _answer(inbound, client, "resumed", now)
         return
     assessment = assessed(inbound, client, reply, now)

@@ -130,7 +130,7 @@ def _question(row: Outbound, now: datetime) -> int:
     client = row.client
     assert client is not None and row.sent_at is not None
     with scope.within(row.organization_id), transaction.atomic():
-        if conversation.heard_since(client, row.sent_at):
+        if conversation.is_answered(row):
             return 0
         finding = unanswered(AskBack(row.asks, row.sent_at), now=now)
         if finding is None or _is_known(client, finding, row.sent_at):
