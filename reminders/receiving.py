@@ -116,6 +116,7 @@ def _store_known(inbound: Inbound, now: datetime) -> tuple[Inbound, bool]:
         _honor_opt_out(saved, phone, held_by, now)
     if fresh and client:
         Client.objects.filter(pk=client.pk).update(last_heard_at=now)
+        outbox.cancel_nudges(client)
     return saved, fresh
 
 

@@ -1,4 +1,4 @@
-"""Questions and answers over a day: what a short answer means depends on the question."""
+"""A short answer means what the question before it asked: a day of questions."""
 
 from __future__ import annotations
 
