@@ -28,6 +28,8 @@ _DESK = {
     "show_staff": "sender_setup",
 }
 
+_OF_THE_ACCOUNT = ("halt_queue", "halt_sender", "warn_operator")
+
 
 def apply_status(
     *,
@@ -38,6 +40,8 @@ def apply_status(
     now: datetime,
 ) -> bool:
     """Apply a status callback; False for a text nobody knows (harmless)."""
+    if not gateway_id:
+        return False
     row = _find(gateway_id, outbound_id)
     if row is None:
         return False
@@ -51,6 +55,8 @@ def apply_status(
 def act_on(row: Outbound, action: str, *, now: datetime) -> None:
     """What a refusal means beyond the text itself: opt-out, desk task, nothing."""
     if action == "record_opt_out" and row.phone:
+        if not row.phone.may_receive:
+            return
         outbox.cancel_pending(row.phone, now=now, why="opted_out")
         for client in consenting.withdraw(row.phone, inbound=None, now=now):
             alerting.raise_alert(
@@ -60,7 +66,9 @@ def act_on(row: Outbound, action: str, *, now: datetime) -> None:
     code = _DESK.get(action)
     if code is None:
         return
-    desk.open_task(code, client=row.client, now=now)
+    # A fault of the account is one task, not one a client.
+    concerns = None if action in _OF_THE_ACCOUNT else row.client
+    desk.open_task(code, client=concerns, now=now)
     if code == "number_failed" and row.client:
         alerting.raise_alert(
             row.client, [Finding("undelivered", NEXT_DAY)], now=now, actor="gateway"
@@ -76,17 +84,20 @@ def _moved(
     values = {"state": str(after), "error_code": error_code[:32] or row.error_code}
     if row.gateway_id is None:
         values["gateway_id"] = gateway_id
+    if row.sent_at is None:
+        # The callback may come before the create answer is recorded, or without it.
+        values["sent_at"] = now
     Outbound.objects.filter(pk=row.pk).update(**values)
     failed = after in (delivery.State.FAILED, delivery.State.UNDELIVERED)
     if failed and after != before:
-        code = int(error_code) if error_code.isdigit() else None
+        code = int(error_code[:9]) if error_code.isdecimal() else None
         act_on(row, delivery.reaction(code=code).action, now=now)
     return True
 
 
 def _find(gateway_id: str, outbound_id: UUID | None) -> Outbound | None:
     rows = Outbound.objects.across("a callback names a text, not an organization")
-    found = rows.filter(gateway_id=gateway_id).first() if gateway_id else None
+    found = rows.filter(gateway_id=gateway_id).first()
     if found is None and outbound_id is not None:
         found = rows.filter(pk=outbound_id).first()
     return found

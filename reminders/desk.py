@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from clinic import audit, scope
 from clinic.errors import Conflict
@@ -32,11 +32,10 @@ def open_task(
     site: Site | None = None,
     detail: str = "",
 ) -> DeskTask:
-    """Open a task unless the client has this one open; returns it."""
-    if client is not None:
-        known = DeskTask.objects.filter(client=client, code=code, done_at=None).first()
-        if known:
-            return known
+    """Open a task unless the client, or the organization, has this one open."""
+    known = _open(code, client)
+    if known and not detail:
+        return known
     task = DeskTask(
         organization_id=scope.current(),
         client=client,
@@ -45,9 +44,20 @@ def open_task(
         detail=detail,
         at=now,
     )
-    task.save(force_insert=True)
+    try:
+        with transaction.atomic():
+            task.save(force_insert=True)
+    except IntegrityError:
+        # Two texts at once: the other one opened it.
+        known = _open(code, client)
+        assert known is not None
+        return known
     audit.record("desk.opened", task, actor="service", at=now, code=code)
     return task
+
+
+def _open(code: str, client: Client | None) -> DeskTask | None:
+    return DeskTask.objects.filter(client=client, code=code, done_at=None).first()
 
 
 @transaction.atomic

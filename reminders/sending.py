@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db import connection, transaction
+from django.db import DatabaseError, connection, transaction
 from django.db.models import Q, QuerySet
 
 from clinic import logs, scope
@@ -29,10 +29,15 @@ log = logs.get("reminders.sending")
 GROUP = 20
 LEASE = timedelta(minutes=5)
 MOST_ATTEMPTS = 5
+LONGEST_WAIT, LONGEST_SAFETY_WAIT = timedelta(minutes=10), timedelta(minutes=1)
+# The fault is in our account, not in the text: it waits until that is set right.
+_OUR_SETUP = ("halt_queue", "halt_sender")
 
 
 @dataclass(frozen=True, slots=True)
 class _Outcome:
+    """What became of one call; neither field: the text was taken back before it."""
+
     row: Outbound
     receipt: Receipt | None = None
     refused: Refused | None = None
@@ -42,13 +47,22 @@ def send_due(gateway: Gateway, now: datetime, *, most: int = 2000) -> int:
     """Send what is due, group by group; returns how many the gateway took."""
     taken = handled = 0
     while handled < most:
-        group = claim(now)
-        if not group:
+        count, took = send_group(gateway, now)
+        handled, taken = handled + count, taken + took
+        if not count:
             break
-        handled += len(group)
-        outcomes = [_call(gateway, row, parcel) for row, parcel in group if parcel]
-        taken += record(outcomes, now)
     return taken
+
+
+def send_group(gateway: Gateway, now: datetime) -> tuple[int, int]:
+    """Send one group: (rows handled, texts the gateway took); (0, 0) when none is due.
+
+    A worker calls it with a fresh `now` each time, so that a slow gateway cannot
+    stretch a lease or an old text past its end.
+    """
+    group = claim(now)
+    outcomes = [_call(gateway, row, parcel) for row, parcel in group if parcel]
+    return len(group), record(outcomes, now)
 
 
 @transaction.atomic
@@ -77,7 +91,6 @@ _CLAIM_FIELDS = [
     "asks",
     "kind",
     "parts",
-    "due_at",
 ]
 
 
@@ -85,16 +98,11 @@ _CLAIM_FIELDS = [
 def record(outcomes: Sequence[_Outcome], now: datetime) -> int:
     """Write the outcomes down; returns how many texts the gateway took."""
     events: list[OutboundEvent] = []
-    taken = 0
     for outcome in outcomes:
         with scope.within(outcome.row.organization_id):
-            if outcome.receipt:
-                events.append(_accepted(outcome.row, outcome.receipt, now))
-                taken += 1
-            else:
-                events.append(_refused(outcome.row, outcome.refused, now))
+            events.append(_recorded(outcome, now))
     OutboundEvent.objects.across("one group spans organizations").bulk_create(events)
-    return taken
+    return sum(outcome.receipt is not None for outcome in outcomes)
 
 
 def expire_and_release(now: datetime) -> int:
@@ -121,13 +129,20 @@ def expire_and_release(now: datetime) -> int:
     return expired + unknown
 
 
+_MAY_LEAVE = (
+    Q(phone__isnull=True)
+    | Q(phone__opted_out_at__isnull=True, phone__wrong_at__isnull=True)
+    | Q(kind__in=composing.AFTER_STOP)
+)
+
+
 def _due(now: datetime) -> QuerySet[Outbound]:
     """Due rows that may still leave, locked; the opt-out is part of the claim."""
-    open_number = Q(phone__opted_out_at__isnull=True, phone__wrong_at__isnull=True)
     rows = (
         Outbound.objects.across("the sender serves every organization")
         .filter(state=states.PENDING, due_at__lte=now, not_after__gt=now)
-        .filter(open_number | Q(phone__isnull=True) | Q(kind__in=composing.AFTER_STOP))
+        .filter(Q(next_try_at__isnull=True) | Q(next_try_at__lte=now))
+        .filter(_MAY_LEAVE)
         .select_related("client__site", "phone", "organization")
         .order_by("priority", "due_at", "id")
     )
@@ -138,9 +153,7 @@ def _due(now: datetime) -> QuerySet[Outbound]:
 
 def _prepared(row: Outbound, lease: UUID, now: datetime) -> Parcel | None:
     with scope.within(row.organization_id):
-        wanted = composing.compose(row, now)
-        if not wanted:
-            row.state, row.error_code = "cancelled", "not_wanted"
+        if not _composed(row, now):
             return None
         row.lease, row.lease_until = lease, now + LEASE
         row.attempts += 1
@@ -153,12 +166,57 @@ def _prepared(row: Outbound, lease: UUID, now: datetime) -> Parcel | None:
         )
 
 
+def _composed(row: Outbound, now: datetime) -> bool:
+    """Whether the row has a body that is still wanted; ends it when not.
+
+    One text that cannot be written must not keep the others from leaving.
+    """
+    try:
+        wanted = composing.compose(row, now)
+    except DatabaseError:
+        raise
+    except Exception as error:  # noqa: BLE001  whatever is wrong with this one text
+        log.error("text_unwritable", outbound=str(row.id), error=type(error).__name__)
+        row.state, row.error_code = "failed", "unwritable"
+        return False
+    if not wanted:
+        row.state, row.error_code = "cancelled", "not_wanted"
+    return wanted
+
+
 def _call(gateway: Gateway, row: Outbound, parcel: Parcel) -> _Outcome:
+    if not _may_still_leave(row):
+        return _Outcome(row)
     try:
         return _Outcome(row, receipt=gateway.send(parcel))
     except Refused as refused:
         log.warning("text_refused", outbound=str(row.id), code=str(refused))
         return _Outcome(row, refused=refused)
+    except Exception as error:  # noqa: BLE001  the rest of the group must not hang on it
+        log.error("gateway_broke", outbound=str(row.id), error=type(error).__name__)
+        return _Outcome(row, refused=Refused(kind="unreadable_answer"))
+
+
+def _may_still_leave(row: Outbound) -> bool:
+    """Asked again right before the call: an opt-out may have come since the claim."""
+    rows = Outbound.objects.across("the sender serves every organization")
+    mine = rows.filter(pk=row.pk, lease=row.lease, state=states.SENDING)
+    return mine.filter(_MAY_LEAVE).exists()
+
+
+def _recorded(outcome: _Outcome, now: datetime) -> OutboundEvent:
+    if outcome.receipt:
+        return _accepted(outcome.row, outcome.receipt, now)
+    if outcome.refused:
+        return _refused(outcome.row, outcome.refused, now)
+    return _taken_back(outcome.row, now)
+
+
+def _taken_back(row: Outbound, now: datetime) -> OutboundEvent:
+    event = outbox.note(row, "cancelled", actor="sender", at=now, detail="opted_out")
+    mine = Outbound.objects.filter(pk=row.pk, lease=row.lease, state=states.SENDING)
+    mine.update(state="cancelled", error_code="opted_out", lease_until=None)
+    return event
 
 
 def _accepted(row: Outbound, receipt: Receipt, now: datetime) -> OutboundEvent:
@@ -170,25 +228,23 @@ def _accepted(row: Outbound, receipt: Receipt, now: datetime) -> OutboundEvent:
         state=state, gateway_id=receipt.gateway_id, sent_at=now, lease_until=None
     )
     if not changed:
-        mine.filter(gateway_id__isnull=True).update(
-            gateway_id=receipt.gateway_id, sent_at=now
-        )
+        mine.filter(gateway_id__isnull=True).update(gateway_id=receipt.gateway_id)
+        mine.filter(sent_at__isnull=True).update(sent_at=now)
     row.state = state
     return event
 
 
-def _refused(row: Outbound, refused: Refused | None, now: datetime) -> OutboundEvent:
-    assert refused is not None
+def _refused(row: Outbound, refused: Refused, now: datetime) -> OutboundEvent:
     meant = delivery.reaction(
         code=refused.code, http_status=refused.http_status, exception=refused.kind
     )
-    state = _state_after(meant.retry, row)
+    state = _state_after(meant, row)
     event = outbox.note(row, state, actor="gateway", at=now, detail=str(refused))
     values = {"state": state, "error_code": str(refused)[:32], "lease_until": None}
     if state == "unknown":
         values["sent_at"] = now
     if state == states.PENDING:
-        values["due_at"] = now + timedelta(seconds=30 * 2**row.attempts)
+        values["next_try_at"] = now + _wait(row)
     Outbound.objects.filter(pk=row.pk, lease=row.lease, state=states.SENDING).update(
         **values
     )
@@ -196,13 +252,22 @@ def _refused(row: Outbound, refused: Refused | None, now: datetime) -> OutboundE
     return event
 
 
-def _state_after(retry: str, row: Outbound) -> str:
-    if retry == "ambiguous":
+def _state_after(meant: delivery.Reaction, row: Outbound) -> str:
+    """A text known not to be taken waits and is tried again until its own end."""
+    if meant.retry == "ambiguous":
         return "unknown"
-    if retry in ("yes", "later", "once"):
-        most = 2 if retry == "once" else MOST_ATTEMPTS
+    if meant.retry == "yes" or meant.action in _OUR_SETUP:
+        return states.PENDING
+    if meant.retry in ("later", "once"):
+        most = 2 if meant.retry == "once" else MOST_ATTEMPTS
         return states.PENDING if row.attempts < most else "failed"
     return "failed"
+
+
+def _wait(row: Outbound) -> timedelta:
+    """Longer each time; a safety text or a page is tried every minute."""
+    longest = LONGEST_WAIT if row.priority else LONGEST_SAFETY_WAIT
+    return min(timedelta(seconds=30 * 2 ** min(row.attempts - 1, 8)), longest)
 
 
 def _number_of(row: Outbound) -> str:

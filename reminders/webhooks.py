@@ -33,10 +33,10 @@ def inbound(request: HttpRequest) -> HttpResponse:
     if not _is_signed(request):
         return HttpResponse("Not signed.", status=403, content_type="text/plain")
     arrival = Arrival(
-        gateway_id=request.POST.get("MessageSid", "")[:64],
-        from_number=request.POST.get("From", ""),
-        to_number=request.POST.get("To", ""),
-        body=request.POST.get("Body", ""),
+        gateway_id=_field(request, "MessageSid")[:64],
+        from_number=_field(request, "From"),
+        to_number=_field(request, "To"),
+        body=_field(request, "Body"),
     )
     if not arrival.gateway_id:
         return HttpResponse("MessageSid is missing.", status=400)
@@ -52,10 +52,10 @@ def status(request: HttpRequest) -> HttpResponse:
     if not _is_signed(request):
         return HttpResponse("Not signed.", status=403, content_type="text/plain")
     delivering.apply_status(
-        gateway_id=request.POST.get("MessageSid", "")[:64],
+        gateway_id=_field(request, "MessageSid")[:64],
         outbound_id=_id_of(request.GET.get("outbound", "")),
-        status=request.POST.get("MessageStatus", ""),
-        error_code=request.POST.get("ErrorCode", ""),
+        status=_field(request, "MessageStatus"),
+        error_code=_field(request, "ErrorCode"),
         now=clock.now(),
     )
     return HttpResponse(status=204)
@@ -73,6 +73,11 @@ def _is_signed(request: HttpRequest) -> bool:
         [settings.TWILIO_AUTH_TOKEN, settings.TWILIO_AUTH_TOKEN_OLD],
         settings_header=request.headers.get(SETTINGS_HEADER),
     )
+
+
+def _field(request: HttpRequest, name: str) -> str:
+    """A form field without what PostgreSQL refuses to keep."""
+    return receiving.clean(request.POST.get(name, ""))
 
 
 def _id_of(text: str) -> UUID | None:

@@ -107,6 +107,7 @@ class Migration(migrations.Migration):
                 ('not_after', models.DateTimeField()),
                 ('state', models.CharField(default='pending', max_length=12)),
                 ('attempts', models.PositiveSmallIntegerField(default=0)),
+                ('next_try_at', models.DateTimeField(null=True)),
                 ('lease', models.UUIDField(null=True)),
                 ('lease_until', models.DateTimeField(null=True)),
                 ('sent_at', models.DateTimeField(null=True)),

@@ -25,7 +25,8 @@ class Outbound(Owned):
     same text twice. A reminder's body is written when it is claimed, with that
     moment's dose; other bodies are written with the row. `asks` is the question the
     text puts. Exactly one of `client` (to a client) and `staff` (to staff) is set,
-    or neither for an answer to a number that reaches nobody.
+    or neither for an answer to a number that reaches nobody. `next_try_at` holds a
+    refused text back without hiding since when it is due.
     """
 
     client = models.ForeignKey(
@@ -48,6 +49,7 @@ class Outbound(Owned):
     not_after = models.DateTimeField()
     state = models.CharField(max_length=12, default=PENDING)
     attempts = models.PositiveSmallIntegerField(default=0)
+    next_try_at = models.DateTimeField(null=True)
     lease = models.UUIDField(null=True)
     lease_until = models.DateTimeField(null=True)
     sent_at = models.DateTimeField(null=True)
