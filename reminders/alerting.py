@@ -7,7 +7,7 @@ reply and its alert.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -24,6 +24,8 @@ from reminders.logic.timing import act_by
 from reminders.logic.urgency import rank
 from reminders.models import Alert, AlertEvent
 from reminders.models import alerts as states
+
+SETTLED_FOR = timedelta(hours=48)
 
 
 @transaction.atomic
@@ -122,6 +124,17 @@ def open_reasons(alert: Alert | None) -> frozenset[str]:
     return (
         frozenset(entry["reason"] for entry in alert.reasons) if alert else frozenset()
     )
+
+
+def settled_reasons(client: Client, now: datetime) -> dict[str, str]:
+    """Reasons a clinician decided on in the last two days, at their worst urgency."""
+    rows = Alert.objects.filter(client=client, resolved_at__gt=now - SETTLED_FOR)
+    settled: dict[str, str] = {}
+    for entry in (each for alert in rows for each in alert.reasons):
+        known = settled.get(entry["reason"])
+        if known is None or rank(entry["urgency"]) < rank(known):
+            settled[entry["reason"]] = entry["urgency"]
+    return settled
 
 
 def _opened(client: Client, found: Sequence[Finding], now: datetime) -> Alert:

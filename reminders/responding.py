@@ -15,7 +15,13 @@ from programs.models import programs as program_states
 from programs.suggesting import Around
 from reminders import alerting, answering, conversation, escalating, hours
 from reminders.logic.alert_policy import Context, reaction
-from reminders.logic.findings import QUESTION, Finding, findings, merged
+from reminders.logic.findings import (
+    QUESTION,
+    Finding,
+    findings,
+    merged,
+    without_settled,
+)
 from reminders.logic.reply import Reply
 from reminders.logic.urgency import REVIEW, SAME_DAY, at_least, worst
 from reminders.logic.warning_signs import urgency_of_warning
@@ -30,7 +36,11 @@ def respond(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> No
     """Everything one reply of a monitored client sets off."""
     assessment = assessed(inbound, client, reply, now)
     context = context_of(client, now, asked=inbound.asked or None)
-    found = found_in(inbound, reply, assessment, context)
+    found = without_settled(
+        found_in(inbound, reply, assessment, context),
+        alerting.settled_reasons(client, now),
+        reply,
+    )
     does = reaction(reply, assessment, found, context=context)
     alert = alerting.raise_alert(
         client,

@@ -6,7 +6,7 @@ the leg clears is no finding (clinical convention; Childs, Piva & Fritz 2005 for
 the error of a single rating).
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -79,6 +79,27 @@ def findings(
         *_from_words(reply, assessment),
     ]
     return merged(found)
+
+
+def without_settled(
+    found: Iterable[Finding], settled: Mapping[str, str], reply: ReplyFacts
+) -> tuple[Finding, ...]:
+    """Return `found` without what a clinician has just decided on.
+
+    A series shows a spread or a rise for days after the decision about it; opening
+    the same alert on every reply would teach people to look away. `settled` maps a
+    reason decided on lately to the urgency it had. It comes back when it is more
+    urgent than then, or when the client's own words say worse.
+    """
+    if says_worse(reply):
+        return tuple(found)
+    return tuple(
+        finding
+        for finding in found
+        if finding.reason not in _FLOORS
+        or finding.reason not in settled
+        or rank(finding.urgency) < rank(settled[finding.reason])
+    )
 
 
 def merged(found: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -1,6 +1,12 @@
 import pytest
 
-from reminders.logic.findings import Context, Finding, findings, says_worse
+from reminders.logic.findings import (
+    Context,
+    Finding,
+    findings,
+    says_worse,
+    without_settled,
+)
 from tests.logic.reminders.alert_facts import NOW, SaidReply, SeenAssessment, warned
 
 CONTEXT = Context(now=NOW)
@@ -130,3 +136,29 @@ def test_a_sorer_back_with_a_clearing_leg_opens_nothing():
 )
 def test_worse_is_read_by_location_first(reply, expected):
     assert says_worse(reply) is expected
+
+
+def test_what_was_decided_on_lately_is_not_raised_by_the_series_again():
+    spread = Finding("spreading", "next_day")
+    left = without_settled([spread], {"spreading": "next_day"}, SaidReply(pain=4))
+    assert left == ()
+
+
+@pytest.mark.parametrize(
+    ("settled", "reply"),
+    [
+        ({"spreading": "review"}, SaidReply(pain=4)),
+        ({"spreading": "next_day"}, SaidReply(overall="worse")),
+        ({"pain_up": "next_day"}, SaidReply(pain=4)),
+    ],
+    ids=["more urgent than then", "the client says worse", "another reason"],
+)
+def test_what_is_new_since_the_decision_is_raised(settled, reply):
+    spread = Finding("spreading", "next_day")
+    assert without_settled([spread], settled, reply) == (spread,)
+
+
+def test_a_warning_sign_is_raised_however_lately_it_was_decided_on():
+    sign = Finding("bladder_bowel", "emergency")
+    settled = {"bladder_bowel": "emergency"}
+    assert without_settled([sign], settled, SaidReply()) == (sign,)
