@@ -12,11 +12,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from clinic import access
 from clinic.models import Client, Site, Staff
-from programs.models import AssessmentRecord, HomeProgram, SessionReport
+from clinic.models import clients as client_states
+from programs.models import AssessmentRecord, Decision, HomeProgram, SessionReport
 from programs.models import programs as program_states
 from reminders.logic.ordering import triage_key
 from reminders.models import Alert, Inbound
@@ -24,16 +25,21 @@ from reminders.models import alerts as states
 
 CHART_DAYS = timedelta(days=14)
 PAGE = 50
+READY_FOR = timedelta(days=2)
 
 
 @dataclass(frozen=True, slots=True)
 class TriageRow:
-    """One client to look at: the chain, the evidence, and the chart's reports."""
+    """One client to look at: the chain, the evidence, and the chart's reports.
+
+    `raising` is the text that raised the chain last, which is often not the last one.
+    """
 
     alert: Alert
     client: Client
     held: bool
     last_text: Inbound | None
+    raising: Inbound | None
     assessment: AssessmentRecord | None
     reports: tuple[SessionReport, ...]
     overdue: bool
@@ -79,13 +85,14 @@ def _rows(
 ) -> list[TriageRow]:
     client_ids = [alert.client_id for alert in alerts]
     texts, reports = _last_texts(client_ids), _reports(client_ids, now)
-    assessments = _assessments(client_ids)
+    assessments, raising = _assessments(client_ids), _raising(alerts)
     return [
         TriageRow(
             alert=alert,
             client=alert.client,
             held=alert.client_id in held,
             last_text=texts.get(alert.client_id),
+            raising=raising.get(_raised_by(alert)),
             assessment=assessments.get(alert.client_id),
             reports=tuple(reports.get(alert.client_id, ())),
             overdue=alert.state == states.OPEN and alert.act_by <= now,
@@ -110,6 +117,17 @@ def _last_texts(client_ids: Sequence[UUID]) -> dict[UUID, Inbound]:
     return {text.client_id: text for text in Inbound.objects.filter(pk__in=wanted)}
 
 
+def _raising(alerts: Sequence[Alert]) -> dict[str | None, Inbound]:
+    wanted = [key for alert in alerts if (key := _raised_by(alert))]
+    return {str(text.id): text for text in Inbound.objects.filter(pk__in=wanted)}
+
+
+def _raised_by(alert: Alert) -> str | None:
+    """The id of the text behind the newest reason that a text gave."""
+    texts = [entry["inbound"] for entry in alert.reasons if entry.get("inbound")]
+    return str(texts[-1]) if texts else None
+
+
 def _assessments(client_ids: Sequence[UUID]) -> dict[UUID, AssessmentRecord]:
     newest = AssessmentRecord.objects.filter(client_id=OuterRef("pk")).order_by("-at")
     ids = Client.objects.filter(pk__in=client_ids).annotate(
@@ -130,3 +148,28 @@ def _reports(
     for report in found.order_by("at"):
         grouped[report.client_id].append(report)
     return grouped
+
+
+def ready(staff: Staff, now: datetime, *, most: int = 20) -> list[AssessmentRecord]:
+    """Who is ready to move on: the newest assessment says so and nothing is open.
+
+    Only clients heard within two days, and not decided on since, so that the list
+    empties as it is worked through.
+    """
+    newest = AssessmentRecord.objects.filter(client=OuterRef("client")).order_by("-at")
+    decided = Decision.objects.filter(client=OuterRef("client"), at__gt=OuterRef("at"))
+    alarmed = Alert.objects.filter(
+        client=OuterRef("client"), state__in=states.UNRESOLVED
+    )
+    found = (
+        AssessmentRecord.objects.filter(
+            client__site__in=access.sites(staff, "triage.view"),
+            client__monitoring=client_states.ACTIVE,
+            ready_to_progress=True,
+            at__gt=now - READY_FOR,
+            pk=Subquery(newest.values("pk")[:1]),
+        )
+        .exclude(Exists(decided))
+        .exclude(Exists(alarmed))
+    )
+    return list(found.select_related("client__site", "client__clinician")[:most])
