@@ -74,6 +74,8 @@ def needs_human(
         or asked_back in ("safety", "opt_out", "pain")
     ):
         return True
+    if reading.asked == "safety" and not _settled(readings):
+        return True
     if reading.asked == "who" or any(clause.asks for clause in reading.clauses):
         return True
     if any(_calls(mark) for mark in reading.marks):
@@ -81,6 +83,12 @@ def needs_human(
     if seen.places.loose_feelings:
         return True
     return not seen.any_fact and not _is_pleasantry(reading)
+
+
+def _settled(readings: Sequence[Reading]) -> bool:
+    """The safety question got its no; a yes has raised warnings already."""
+    marks = (mark for reading in readings for mark in reading.marks)
+    return any(mark.is_a("answer.no") or mark.is_a("neg") for mark in marks)
 
 
 def _calls(mark: Mark) -> bool:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from reminders.logic.reply.clauses import marks_between
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.numbers import Number
 from reminders.logic.reply.reading import Reading
@@ -48,11 +49,17 @@ def _value(reading: Reading, mark: Mark) -> str | None:
     value = mark.value("done")
     if value is None or not reading.real(mark) or value == "later":
         return None
-    denied = reading.scopes.negator[mark.start] >= 0
+    denied = reading.scopes.negator[mark.start] >= 0 or _unable(reading, mark)
     value = "done" if value == "did" else value
     if not denied:
         return value
     return {"done": "skipped", "skipped": "done"}.get(value, value)
+
+
+def _unable(reading: Reading, mark: Mark) -> bool:
+    """ "couldnt do them": the inability stands right before."""
+    near = marks_between(reading.nested, max(0, mark.start - 3), mark.start)
+    return any(m.is_a("fail.cannot") and m.end == mark.start for m in near)
 
 
 def _fractions(reading: Reading, numbers: Sequence[Number]) -> list[Completion]:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from reminders.logic.reply.lexicon import lexicon
 from reminders.logic.reply.reading import Reading
 from reminders.logic.reply.result import WARNINGS, Span
 from reminders.logic.reply.signs import Found, find_signs
@@ -26,6 +27,8 @@ class Danger:
 def read_danger(readings: Sequence[Reading]) -> Danger:
     """Warnings asserted now about the client, in any language."""
     seen = [(r, f) for r in readings for f in find_signs(r, _KINDS)]
+    own = lexicon(readings[0].words.language).words
+    seen = [(r, f) for r, f in seen if r is readings[0] or _foreign(r, f, own)]
     warnings: dict[str, Span] = {}
     for reading, found in seen:
         if found.asserted and found.sign.yields == "warn":
@@ -38,6 +41,12 @@ def read_danger(readings: Sequence[Reading]) -> Danger:
         denied=any(f.denied for _, f in seen),
         doubtful=any(f.past or f.imagined or f.asserted for f in open_signs),
     )
+
+
+def _foreign(reading: Reading, found: Found, own: frozenset[str]) -> bool:
+    """Some word of the sign is none of the main language, which judged the rest."""
+    places = (at for mark in found.marks for at in range(mark.start, mark.end))
+    return any(reading.tokens[at].text not in own for at in places)
 
 
 def _of_another(found: Found) -> bool:

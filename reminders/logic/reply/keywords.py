@@ -15,6 +15,7 @@ from reminders.logic.reply.tokens import Token
 
 _COURTESIES = ("polite", "emoji", "filler.it")
 _STOP = frozenset({"stop"})
+_SAID = ("word", "number")
 _LONGEST_MISTYPED = 12
 
 
@@ -52,11 +53,11 @@ def doubts_opt_out(readings: Sequence[Reading]) -> bool:
 
 
 def _whole(reading: Reading) -> Request | None:
-    tokens = _spoken(reading)
+    tokens = [reading.tokens[at] for at in _spoken(reading)]
     if not tokens:
         return None
     span = (tokens[0].start, tokens[-1].end)
-    word = _spelled_out(tokens)
+    word = _spelled_out([t for t in reading.tokens if t.kind == "word"])
     for keyword in ("stop", "start", "help"):
         if _only(reading, f"keyword.{keyword}") or _phrase_is(reading, word, keyword):
             return Request(keyword, span=span)
@@ -67,25 +68,24 @@ def _whole(reading: Reading) -> Request | None:
     return None
 
 
-def _spoken(reading: Reading) -> list[Token]:
-    """Words and numbers, courtesies and pictures left out."""
+def _spoken(reading: Reading) -> list[int]:
+    """Places of the words and numbers, courtesies and pictures left out."""
     skip = {
         at
-        for mark in reading.marks
+        for mark in reading.nested
         if any(mark.is_a(each) for each in _COURTESIES)
         for at in range(mark.start, mark.end)
     }
-    return [
-        token
-        for at, token in enumerate(reading.tokens)
-        if token.kind in ("word", "number") and at not in skip
-    ]
+    tokens = enumerate(reading.tokens)
+    return [at for at, token in tokens if token.kind in _SAID and at not in skip]
 
 
 def _only(reading: Reading, concept: str) -> bool:
     """The concept, once or repeated, is all that is said."""
-    covered = sum(m.end - m.start for m in reading.marks if m.is_a(concept))
-    return covered > 0 and covered == len(_spoken(reading))
+    marks = (mark for mark in reading.nested if mark.is_a(concept))
+    covered = {at for mark in marks for at in range(mark.start, mark.end)}
+    said = _spoken(reading)
+    return bool(covered) and covered.issuperset(said) and bool(said)
 
 
 def _spelled_out(tokens: Sequence[Token]) -> str:
@@ -95,7 +95,7 @@ def _spelled_out(tokens: Sequence[Token]) -> str:
 
 
 def _phrase_is(reading: Reading, word: str, keyword: str) -> bool:
-    return f"keyword.{keyword}" in reading.words.phrases.get((word,), ())
+    return f"keyword.{keyword}" in reading.words.every_phrase.get((word,), ())
 
 
 def _mistyped_stop(reading: Reading, word: str) -> bool:

@@ -18,7 +18,9 @@ from typing import Any
 from reminders.logic.reply.tokens import tokenize
 
 Phrase = tuple[str, ...]
-_TABLES_OF_OTHER_SHAPE = frozenset({"numbers", "spellings", "common", "sign"})
+_TABLES_OF_OTHER_SHAPE = frozenset(
+    {"numbers", "spellings", "common", "sign", "signs_only"}
+)
 _NOT_A_LANGUAGE = "signs"
 
 
@@ -40,10 +42,15 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class Lexicon:
-    """Phrases with their concepts, known words, numbers, spellings and signs."""
+    """Phrases with their concepts, known words, numbers, spellings and signs.
+
+    `phrases` are those facts are read from; `every_phrase` has also those of files
+    marked `signs_only`, whose long phrases would hide shorter facts inside them.
+    """
 
     language: str
     phrases: Mapping[Phrase, tuple[str, ...]]
+    every_phrase: Mapping[Phrase, tuple[str, ...]]
     longest: Mapping[str, int]
     words: frozenset[str]
     numbers: Mapping[str, float]
@@ -64,17 +71,18 @@ def lexicon(language: str) -> Lexicon:
     if language not in languages():
         raise KeyError(f"no vocabulary for {language!r}: have {languages()}")
     tables = list(_tables(_root() / language))
-    phrases = _phrases(tables)
+    every = _phrases(tables)
     numbers = _merged(tables, "numbers")
     spellings = {k: _words(v) for k, v in _merged(tables, "spellings").items()}
     return Lexicon(
         language=language,
-        phrases=phrases,
-        longest=_longest(phrases),
-        words=frozenset(_known(tables, phrases, numbers)),
+        phrases=_phrases(each for each in tables if not each.get("signs_only")),
+        every_phrase=every,
+        longest=_longest(every),
+        words=frozenset(_known(tables, every, numbers)),
         numbers={word: float(value) for word, value in numbers.items()},
         spellings=spellings,
-        signs=tuple(_signs(tables, {c for cs in phrases.values() for c in cs})),
+        signs=tuple(_signs(tables, {c for cs in every.values() for c in cs})),
     )
 
 
@@ -187,14 +195,15 @@ def blended(language: str) -> Lexicon:
     Clients mix languages; "dolor 5, leg better" is read with both.
     """
     own = lexicon(language)
-    phrases = dict(own.phrases)
+    phrases, every = dict(own.phrases), dict(own.every_phrase)
     numbers = dict(own.numbers)
     words = set(own.words)
     for other in (lexicon(each) for each in languages() if each != language):
-        for phrase, concepts in other.phrases.items():
-            if own.words.isdisjoint(phrase):
-                phrases.setdefault(phrase, concepts)
-                words.update(phrase)
+        for phrase in filter(own.words.isdisjoint, other.every_phrase):
+            every.setdefault(phrase, other.every_phrase[phrase])
+            words.update(phrase)
+            if phrase in other.phrases:
+                phrases.setdefault(phrase, other.phrases[phrase])
         for word, value in other.numbers.items():
             if word not in own.words:
                 numbers.setdefault(word, value)
@@ -202,7 +211,8 @@ def blended(language: str) -> Lexicon:
     return Lexicon(
         language=language,
         phrases=phrases,
-        longest=_longest(phrases),
+        every_phrase=every,
+        longest=_longest(every),
         words=frozenset(words),
         numbers=numbers,
         spellings=own.spellings,

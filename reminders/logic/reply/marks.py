@@ -1,9 +1,12 @@
 """Phrases of the vocabulary found in the tokens: longest first, never overlapping."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from reminders.logic.reply.lexicon import Lexicon
 from reminders.logic.reply.tokens import Token
+
+Phrases = Mapping[tuple[str, ...], tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +51,7 @@ def find_all(tokens: tuple[Token, ...], words: Lexicon) -> list[Mark]:
     marks = []
     for at, token in enumerate(tokens):
         for length in range(1, words.longest.get(token.text, 0) + 1):
-            mark = _mark(tokens, at, length, words)
+            mark = _mark(tokens, at, length, words.every_phrase)
             if mark:
                 marks.append(mark)
     return marks
@@ -56,15 +59,15 @@ def find_all(tokens: tuple[Token, ...], words: Lexicon) -> list[Mark]:
 
 def _longest_at(tokens: tuple[Token, ...], at: int, words: Lexicon) -> Mark | None:
     for length in range(words.longest.get(tokens[at].text, 0), 0, -1):
-        mark = _mark(tokens, at, length, words)
+        mark = _mark(tokens, at, length, words.phrases)
         if mark:
             return mark
     return None
 
 
 def _mark(
-    tokens: tuple[Token, ...], at: int, length: int, words: Lexicon
+    tokens: tuple[Token, ...], at: int, length: int, phrases: Phrases
 ) -> Mark | None:
     phrase = tuple(token.text for token in tokens[at : at + length])
-    concepts = words.phrases.get(phrase) if len(phrase) == length else None
+    concepts = phrases.get(phrase) if len(phrase) == length else None
     return Mark(at, at + length, concepts) if concepts else None

@@ -20,6 +20,10 @@ _KEPT = {
     **dict.fromkeys("º°ª", " "),
     "×": "x",
     "№": " number ",
+    **dict.fromkeys("øØ", "o"),
+    **dict.fromkeys("łŁ", "l"),
+    **dict.fromkeys("œŒ", "oe"),
+    **dict.fromkeys("æÆ", "ae"),
 }
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from reminders.logic.reply.clauses import marks_between
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.reading import Reading
 
@@ -233,7 +234,7 @@ def _link(
         return None
     gap = reading.tokens[first.end : second.start]
     mark = starts.get(first.end)
-    if not gap and not reading.tokens[second.start].glued:
+    if not gap:
         both_words = reading.tokens[first.start].kind == "word"
         return "range" if both_words and not first.faint else None
     if len(gap) == 1 and gap[0].kind == "arrow":
@@ -251,5 +252,5 @@ def _after_from(reading: Reading, number: Number) -> bool:
 
 
 def _after(reading: Reading, number: Number, concept: str) -> bool:
-    near = reading.between(max(0, number.start - 2), number.start)
+    near = marks_between(reading.nested, max(0, number.start - 2), number.start)
     return any(mark.is_a(concept) for mark in near)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reminders.logic.reply.clauses import Range
+from reminders.logic.reply.clauses import Range, marks_between
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.numbers import Number
 from reminders.logic.reply.reading import Reading
@@ -74,7 +74,7 @@ def read_pain(reading: Reading, numbers: Sequence[Number]) -> Pain:
             rated = [n for n in inside if _is_rating(reading, n, segment)]
             unclear = unclear or any(_is_unclear(reading, n, segment) for n in inside)
             ratings += [_timed(reading, n, rated, segment) for n in rated]
-    current = _current(ratings) or _no_pain(reading)
+    current = _current(ratings) or _no_pain(reading) or _answered_none(reading)
     return Pain(tuple(ratings), current, unclear)
 
 
@@ -102,7 +102,8 @@ def _denied(reading: Reading, number: Number) -> bool:
 def _praises(reading: Reading, number: Number, segment: Range) -> bool:
     """ "10/10 would recommend", "feeling 10/10" is praise, not pain."""
     inside = reading.between(*segment)
-    praise = any(mark.is_a("praise") for mark in inside)
+    nested = marks_between(reading.nested, *segment)
+    praise = any(mark.is_a("praise") for mark in nested)
     pain = any(mark.is_a("symptom") or mark.is_a("rating") for mark in inside)
     return praise and not pain and number.value >= 8
 
@@ -137,6 +138,8 @@ def _bare(reading: Reading, number: Number, segment: Range) -> bool:
     start, end = segment
     covered = set(range(number.start, number.end))
     for mark in reading.between(start, end):
+        if mark.start == number.start:
+            continue
         if not any(mark.is_a(each) for each in _PLAIN_COMPANY):
             return False
         covered |= set(range(mark.start, mark.end))
@@ -221,6 +224,16 @@ def _no_pain(reading: Reading) -> Rating | None:
                 if _denies(reading, mark) and not placed:
                     found = found or mark
     return Rating(0.0, found.start, found.end, True, False) if found else None
+
+
+def _answered_none(reading: Reading) -> Rating | None:
+    """ "none" to how strong or how far is no pain at all."""
+    if reading.asked not in ("pain", "reach"):
+        return None
+    for mark in reading.marks[:2]:
+        if mark.is_a("answer.no") and mark.start == 0:
+            return Rating(0.0, mark.start, mark.end, True, False)
+    return None
 
 
 def _hurts(reading: Reading, mark: Mark) -> bool:

@@ -52,12 +52,13 @@ def read(tokens: tuple[Token, ...], words: Lexicon, asked: str | None) -> Readin
     mended = spelled(tokens, words)
     marks = find_marks(mended, words)
     clauses = cut(mended, marks)
-    scopes = find_scopes(mended, marks, clauses)
+    nested = find_all(mended, words)
+    scopes = find_scopes(mended, marks, clauses, nested=nested)
     return Reading(
         words=words,
         tokens=mended,
         marks=tuple(marks),
-        nested=tuple(find_all(mended, words)),
+        nested=tuple(nested),
         clauses=clauses,
         scopes=scopes,
         asked=asked,

@@ -63,13 +63,14 @@ def mended(word: str, words: Lexicon) -> str:
     near = {
         n for d in _shortened(word) for n in _by_shortened(words.language).get(d, ())
     }
-    near = {each for each in near if _one_slip(word, each)}
+    swapped = {each for each in near if _is_swap(word, each)}
+    near = swapped or {each for each in near if _one_slip(word, each)}
     return _agreed(near, words) or word
 
 
 def _agreed(near: set[str], words: Lexicon) -> str:
     """The one candidate; of several, only if all mean exactly the same."""
-    meanings = {words.phrases.get((each,), (each,)) for each in near}
+    meanings = {words.every_phrase.get((each,), (each,)) for each in near}
     return min(near) if len(meanings) == 1 else ""
 
 
@@ -116,6 +117,11 @@ def _shortened(word: str) -> Iterator[str]:
     yield word
     for at in range(len(word)):
         yield word[:at] + word[at + 1 :]
+
+
+def _is_swap(a: str, b: str) -> bool:
+    """Two neighbors swapped, the commonest slip of a thumb: "wrose"."""
+    return len(a) == len(b) and sorted(a) == sorted(b) and _one_slip(a, b)
 
 
 def _one_slip(a: str, b: str) -> bool:

@@ -39,16 +39,21 @@ class Scopes:
 
 
 def find_scopes(
-    tokens: Sequence[Token], marks: Sequence[Mark], clauses: Sequence[Clause]
+    tokens: Sequence[Token],
+    marks: Sequence[Mark],
+    clauses: Sequence[Clause],
+    *,
+    nested: Sequence[Mark],
 ) -> Scopes:
     """Scopes of every token; signs and unread words have them too."""
+    content = frozenset(mark.start for mark in nested if _says(mark))
     count = len(tokens)
     negator = [-1] * count
     past, imagined, other = [False] * count, [False] * count, [False] * count
     for clause in clauses:
         inside = marks_between(marks, clause.start, clause.end)
-        _negate(negator, tokens, marks, clause)
-        _negate_back(negator, inside, clause)
+        _negate(negator, tokens, marks, clause=clause, content=content)
+        _negate_back(negator, inside, clause, tokens)
         _mark_past(past, marks, clause)
         _mark_imagined(imagined, inside, clause, clauses)
     _mark_other(other, marks, clauses)
@@ -56,7 +61,12 @@ def find_scopes(
 
 
 def _negate(
-    negator: list[int], tokens: Sequence[Token], marks: Sequence[Mark], clause: Clause
+    negator: list[int],
+    tokens: Sequence[Token],
+    marks: Sequence[Mark],
+    *,
+    clause: Clause,
+    content: frozenset[int],
 ) -> None:
     starts = {m.start: m for m in marks_between(marks, clause.start, clause.end)}
     edges = {segment[0]: segment for segment in clause.segments[1:]}
@@ -77,7 +87,7 @@ def _negate(
         if mark and mark.is_a("area"):
             area = at
         noun = noun or bool(mark and cue >= 0 and _noun(mark))
-        said = said or bool(mark and at > cue >= 0 and _says(mark))
+        said = said or (at > cue >= 0 and at in content)
         left -= 1
         cue = cue if left > 0 else -1
         negator[at] = cue if cue != at else -1
@@ -122,13 +132,19 @@ def _is_answer(tokens: Sequence[Token], marks: Sequence[Mark], mark: Mark) -> bo
     return first and any(m.is_a("who.self") or m.is_a("filler.it") for m in after)
 
 
-def _negate_back(negator: list[int], inside: Sequence[Mark], clause: Clause) -> None:
+def _negate_back(
+    negator: list[int],
+    inside: Sequence[Mark],
+    clause: Clause,
+    tokens: Sequence[Token],
+) -> None:
     for mark in inside:
         if not (mark.is_a("neg.post") or _closes(mark, clause)):
             continue
         start = max(clause.start, mark.start - _BACK)
         start = max([start, *(s for s, e in clause.segments if s <= mark.start < e)])
-        for at in range(start, mark.start):
+        numbers = (k for k in range(start, mark.start) if tokens[k].kind == "number")
+        for at in range(max(numbers, default=start - 1) + 1, mark.start):
             negator[at] = mark.start if negator[at] < 0 else negator[at]
 
 

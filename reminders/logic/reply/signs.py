@@ -70,10 +70,10 @@ def _matches(
 def _chain(
     order: tuple[frozenset[str], ...], marks: Sequence[Mark], at: int, gap: int
 ) -> tuple[Mark, ...]:
-    """Each part the nearest one after the last; one mark may be two parts."""
+    """Each part the nearest one after the last; a long phrase may be two parts."""
     chain = [marks[at]]
     for part in order[1:]:
-        if not part.isdisjoint(chain[-1].concepts):
+        if _is_whole(chain[-1]) and not part.isdisjoint(chain[-1].concepts):
             chain.append(chain[-1])
             continue
         at = _next(part, marks, at, chain[-1].end + gap)
@@ -81,6 +81,10 @@ def _chain(
             return ()
         chain.append(marks[at])
     return tuple(chain)
+
+
+def _is_whole(mark: Mark) -> bool:
+    return mark.end - mark.start > 1
 
 
 def _next(part: frozenset[str], marks: Sequence[Mark], at: int, until: int) -> int:

@@ -74,6 +74,7 @@ def _without_joining_hyphens(tokens: list[Token]) -> list[Token]:
     for at, token in enumerate(tokens):
         joins = token.text == "-" and token.glued and 0 < at < len(tokens) - 1
         if joins and tokens[at - 1].kind == "word" and tokens[at + 1].glued:
+            tokens[at + 1] = replace(tokens[at + 1], glued=False)
             continue
         kept.append(token)
     return kept
