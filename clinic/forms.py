@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 import unicodedata
 import zoneinfo
-from typing import Any
+from typing import Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.http import QueryDict
 
 from clinic.errors import PlumblineError
 from clinic.logic.phone import regions
@@ -23,6 +24,7 @@ DAYS = (
     *("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"),
     "Sunday",
 )
+F = TypeVar("F", bound=forms.Form)
 _SPAN = re.compile(r"(\d{1,2}:\d{2})\s*(?:-|–|to)\s*(\d{1,2}:\d{2})")
 
 
@@ -30,6 +32,15 @@ def show(form: forms.Form, error: PlumblineError) -> None:
     """Put a writer's refusal beside the field it names, or above the form."""
     known = error.field in form.fields
     form.add_error(error.field if known else None, str(error))
+
+
+def kept(form: type[F], data: QueryDict) -> F:
+    """A form that shows what was typed without judging it yet."""
+    shown: dict[str, Any] = {}
+    for name, field in form().fields.items():
+        many = isinstance(field, forms.MultipleChoiceField)
+        shown[name] = data.getlist(name) if many else data.get(name, "")
+    return form(initial=shown)
 
 
 def refuse_broken_signs(value: str) -> None:

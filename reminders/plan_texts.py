@@ -62,22 +62,29 @@ def session(
     )
 
 
-def of_plan(plan: ProgramPlan, audience: Audience) -> list[SessionText]:
-    """The different reminders of one day of the plan, in the order they come."""
+def of_items(
+    items: Sequence[ItemPlan], times_per_day: int, audience: Audience
+) -> list[SessionText]:
+    """The different reminders of one day, in the order they come."""
     groups: dict[tuple[int, int], list[int]] = {}
-    for index in range(plan.times_per_day):
-        items = of_slot(plan.items, plan.times_per_day, index)
-        key = plan.items.index(items[0]), len(items)
-        groups.setdefault(key, []).append(index)
-    return [
-        _session_text(plan, audience, position, indexes)
-        for (position, _), indexes in groups.items()
-    ]
+    for index in range(times_per_day):
+        asked = of_slot(items, times_per_day, index)
+        groups.setdefault((items.index(asked[0]), len(asked)), []).append(index)
+    found = []
+    for (position, _), indexes in groups.items():
+        asked = of_slot(items, times_per_day, indexes[0])
+        plain, changed = (
+            session(asked, times_per_day, audience, changed=is_new)
+            for is_new in (False, True)
+        )
+        sessions = tuple(index + 1 for index in indexes)
+        found.append(SessionText(position, sessions, plain, changed))
+    return found
 
 
 def fits_one_part(plan: ProgramPlan, audience: Audience) -> None:
     """Refuse a plan with a reminder that takes more than one part; raises BadInput."""
-    for one in of_plan(plan, audience):
+    for one in of_items(plan.items, plan.times_per_day, audience):
         for text in (one.text, one.changed):
             if text.segments.parts > 1:
                 _refuse(plan, audience, one.position, text)
@@ -99,15 +106,3 @@ def _refuse(plan: ProgramPlan, audience: Audience, position: int, text: Text) ->
         " exercise first.",
         field=f"items.{position}.exercise",
     )
-
-
-def _session_text(
-    plan: ProgramPlan, audience: Audience, position: int, indexes: list[int]
-) -> SessionText:
-    items = of_slot(plan.items, plan.times_per_day, indexes[0])
-    plain, changed = (
-        session(items, plan.times_per_day, audience, changed=is_new)
-        for is_new in (False, True)
-    )
-    sessions = tuple(index + 1 for index in indexes)
-    return SessionText(position, sessions, plain, changed)

@@ -24,7 +24,7 @@ def test_a_rarer_exercise_is_in_the_first_sessions_only() -> None:
         ItemPlan("prone_on_elbows", hold_seconds=30, repetitions=3, sets=1),
         ItemPlan("walking", duration_minutes=10, times_per_day=2),
     )
-    found = plan_texts.of_plan(plan(items=items), Audience("Elm Row", "en"))
+    found = plan_texts.of_items(items, 5, Audience("Elm Row", "en"))
     assert [one.sessions for one in found] == [(1, 2), (3, 4, 5)]
     assert "+1 more" in found[0].text.body
     assert "more" not in found[1].text.body
@@ -84,5 +84,5 @@ def test_the_count_is_the_text_that_leaves(cast: Cast) -> None:
         assert program is not None
         revision = prescribing.current_revision(program)
         sent = composing.session_text(cast.client, revision, changed=False)
-    shown = plan_texts.of_plan(plan(), Audience("Elm Row", "en"))[0]
+    shown = plan_texts.of_items(plan().items, 5, Audience("Elm Row", "en"))[0]
     assert shown.text.body == sent.body
