@@ -28,6 +28,16 @@ class Enrollment:
     consent_wording: str
 
 
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """What may be corrected about a client later; the number has its own writer."""
+
+    name: str
+    language: str
+    time_zone: str
+    clinician: Staff
+
+
 @transaction.atomic
 def enroll(
     site: Site, clinician: Staff, details: Enrollment, *, by: Staff, now: datetime
@@ -70,13 +80,37 @@ def change_number(client: Client, raw: str, *, by: Staff, now: datetime) -> Phon
     return phone
 
 
+@transaction.atomic
+def change_contact(
+    client: Client, contact: Contact, *, by: Staff, now: datetime
+) -> None:
+    """Correct name, language, zone or clinician; raises BadInput.
+
+    The audit line names the fields, not what stands in them.
+    """
+    values = {
+        "name": _clean_name(contact.name),
+        "language": _known_language(contact.language),
+        "time_zone": known_zone(contact.time_zone),
+        "clinician": contact.clinician,
+    }
+    changed = [name for name, value in values.items() if getattr(client, name) != value]
+    for name in changed:
+        setattr(client, name, values[name])
+    if changed:
+        client.save(update_fields=changed)
+        audit.record("client.changed", client, actor=by, at=now, fields=changed)
+
+
 def number_of(site: Site, raw: str) -> PhoneNumber:
     """The organization's row for a typed number, made when new; raises BadInput."""
-    try:
-        e164 = to_e164(raw, site.region)
-    except PhoneError as error:
-        raise BadInput(str(error), field="number") from error
-    return phone_row(site.organization_id, e164)
+    return phone_row(site.organization_id, _e164(site, raw))
+
+
+def known_number(site: Site, raw: str) -> PhoneNumber | None:
+    """The organization's row for a typed number if there is one; raises BadInput."""
+    index = blind_index(_e164(site, raw))
+    return PhoneNumber.objects.filter(number_index=index).first()
 
 
 def phone_row(organization_id: object, e164: str) -> PhoneNumber:
@@ -107,6 +141,13 @@ def _hold(client: Client, phone: PhoneNumber, now: datetime) -> None:
     ClientNumber.objects.create(
         organization_id=client.organization_id, client=client, phone=phone, since=now
     )
+
+
+def _e164(site: Site, raw: str) -> str:
+    try:
+        return to_e164(raw, site.region)
+    except PhoneError as error:
+        raise BadInput(str(error), field="number") from error
 
 
 def _known_language(code: str) -> str:

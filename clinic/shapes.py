@@ -9,11 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
-from uuid import UUID
 
 from rest_framework import serializers
-
-from clinic.errors import NotYours
 
 LONGEST_KEY, MOST_KEYS = 40, 10
 
@@ -118,16 +115,3 @@ class Named(Shape):
 
     id = serializers.UUIDField()
     name = serializers.CharField()
-
-
-def absent_as_refused(field: str, error: NotYours) -> serializers.ValidationError:
-    """A reference in a body that is not this person's: the same as an unknown one."""
-    return serializers.ValidationError({field: ["There is no such row for you."]})
-
-
-def uuid_or_absent(text: str) -> UUID:
-    """The id a path names; anything that is no UUID is simply not there."""
-    try:
-        return UUID(text)
-    except ValueError as error:
-        raise NotYours from error

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from allauth.account import views as account
-from django.urls import include, path
+from django.urls import include, path, re_path
 
-from clinic import audit_pages, pages, settings_pages, site_pages, staff_pages
+from clinic import audit_pages, endpoints, pages, settings_pages, site_pages, staff_pages
 
 accounts = [
     path("login/", account.login, name="account_login"),
@@ -61,6 +61,10 @@ urlpatterns = [
     ),
     path("audit", audit_pages.audit_list, name="audit"),
     path("audit/verify", audit_pages.audit_verify, name="audit_verify"),
+    path("api/v1/", include("clinic.api_urls")),
+    path("api/v1/", include("programs.api_urls")),
+    path("api/v1/", include("reminders.api_urls")),
+    re_path(r"^api/", endpoints.NoSuchAddress.as_view()),
     path("", include("reminders.urls")),
     path("", include("programs.urls")),
 ]

@@ -11,8 +11,16 @@ from django.db.models import Prefetch, QuerySet
 
 from clinic import access
 from clinic.errors import NotYours
-from clinic.models import Staff
-from programs.models import HomeProgram, ProgramRevision, Template, TemplateVersion
+from clinic.models import Client, Staff
+from programs.models import (
+    AssessmentRecord,
+    Decision,
+    HomeProgram,
+    ProgramRevision,
+    SessionReport,
+    Template,
+    TemplateVersion,
+)
 
 
 def programs(staff: Staff, operation: str) -> QuerySet[HomeProgram]:
@@ -62,3 +70,18 @@ def template_version(staff: Staff, version_id: UUID, operation: str) -> Template
     if row is None:
         raise NotYours
     return row
+
+
+def reports(staff: Staff, operation: str) -> QuerySet[SessionReport]:
+    """The reports of the clients on whose sites the person holds the operation."""
+    return SessionReport.objects.filter(client__in=access.clients(staff, operation))
+
+
+def assessments_of(client: Client) -> QuerySet[AssessmentRecord]:
+    """What was made of a client's reports; the client came from `clinic.access`."""
+    return AssessmentRecord.objects.filter(client=client)
+
+
+def decisions_of(client: Client) -> QuerySet[Decision]:
+    """What was decided about a client; the client came from `clinic.access`."""
+    return Decision.objects.filter(client=client).select_related("author")

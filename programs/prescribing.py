@@ -37,6 +37,8 @@ def prescribe(
     """Put the client on a program; raises BadInput, or Conflict when one runs."""
     if running(client) is not None:
         raise Conflict("The client is on a program: change it, or stop it first.")
+    if version is not None and version.published_at is None:
+        raise BadInput("This version is a draft: publish it.", field="template_version")
     plan = plans.checked(plan, today=local_day(client, now))
     plan_checks.for_client(plan, client)
     start = plans.checked_start(start)

@@ -25,10 +25,14 @@ def record(
     now: datetime,
     source: str = TEXT,
 ) -> SessionReport:
-    """Store a report; the same key a second time gives the row that is there."""
+    """Store a report; the same key a second time gives the row that is there.
+
+    A key that another client's report has is refused: giving that row back would
+    show one client's symptoms under another's name.
+    """
     known = SessionReport.objects.filter(key=key).first()
     if known:
-        return known
+        return _same_client(known, client)
     row = SessionReport(
         organization_id=client.organization_id,
         client=client,
@@ -49,7 +53,7 @@ def record(
         with transaction.atomic():
             row.save(force_insert=True)
     except IntegrityError:
-        return SessionReport.objects.get(key=key)
+        return _same_client(SessionReport.objects.get(key=key), client)
     audit.record("report.recorded", row, actor=actor, at=now, client=client.id)
     return row
 
@@ -102,3 +106,9 @@ def value_of(row: SessionReport) -> SymptomReport:
         pain_by_area=row.pain_by_area,
         sensation=row.sensation,
     )
+
+
+def _same_client(known: SessionReport, client: Client) -> SessionReport:
+    if known.client_id != client.pk:
+        raise Conflict("Another report has this key: make a new one.")
+    return known

@@ -1,0 +1,59 @@
+"""Alerts and texts on somebody's behalf; starts from the sites they may see."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from clinic import access
+from clinic.errors import NotYours
+from clinic.models import Staff
+from programs.models import SessionReport
+from reminders.models import Alert, DeskTask
+
+
+def alert(staff: Staff, alert_id: UUID, operation: str) -> Alert:
+    """One alert with its client, or NotYours."""
+    rows = Alert.objects.filter(site__in=access.sites(staff, operation))
+    found: Alert | None = (
+        rows.select_related("client__site", "client__clinician", "acknowledged_by")
+        .filter(pk=alert_id)
+        .first()
+    )
+    if found is None:
+        raise NotYours
+    return found
+
+
+def report(
+    staff: Staff, client_id: UUID, report_id: UUID, operation: str
+) -> SessionReport:
+    """One report of one client, or NotYours."""
+    client = access.client(staff, client_id, operation)
+    rows = SessionReport.objects.filter(client=client).select_related("client")
+    found: SessionReport | None = rows.filter(pk=report_id).first()
+    if found is None:
+        raise NotYours
+    return found
+
+
+def alerts(staff: Staff, operation: str) -> QuerySet[Alert]:
+    """The alerts of the sites on which the person holds the operation."""
+    rows = Alert.objects.filter(site__in=access.sites(staff, operation))
+    return rows.select_related("client", "acknowledged_by", "resolved_by")
+
+
+def desk_tasks(staff: Staff, operation: str) -> QuerySet[DeskTask]:
+    """Tasks of the person's sites, and those that belong to no site."""
+    access.require(staff, operation)
+    mine = Q(site__in=access.sites(staff, operation)) | Q(site__isnull=True)
+    return DeskTask.objects.filter(mine).select_related("client", "done_by")
+
+
+def desk_task(staff: Staff, task_id: UUID, operation: str) -> DeskTask:
+    """One task, or NotYours."""
+    row: DeskTask | None = desk_tasks(staff, operation).filter(pk=task_id).first()
+    if row is None:
+        raise NotYours
+    return row
