@@ -41,6 +41,8 @@ def require(staff: Staff, operation: str) -> None:
 
 def operations_of(staff: Staff) -> frozenset[str]:
     """Every operation the person holds on at least one site."""
+    if not staff.is_active:
+        return frozenset()
     held = set(RoleGrant.objects.filter(staff=staff).values_list("role", flat=True))
     return frozenset(
         name for name, carriers in roles.OPERATIONS.items() if held & carriers
