@@ -37,7 +37,7 @@ def _said(reading: Reading) -> list[Completion]:
     for clause in reading.clauses:
         for segment in clause.segments:
             inside = reading.between(*segment)
-            earlier = any(mark.is_a("time.before") for mark in inside)
+            earlier = any(m.is_a("time.before") or m.is_a("done.later") for m in inside)
             for mark in inside if not earlier else ():
                 value = _value(reading, mark)
                 if value and not clause.asks:

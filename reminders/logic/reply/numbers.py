@@ -121,9 +121,20 @@ def _by_neighbors(
         return _as(number, "count", end=after.end if after else 0, unit=unit)
     if before and before.is_a("label"):
         return _as(number, "count", unit=before.value("label"))
+    if _follows_sets(reading, number.start):
+        return _as(number, "count", unit="reps")
     if before and before.is_a("unit.times"):
         return _as(number, "count", unit="by")
     return _as(number, _plain_role(reading, before, after, number))
+
+
+def _follows_sets(reading: Reading, at: int) -> bool:
+    """ "3 sets of 10" are repetitions."""
+    near = marks_between(reading.nested, max(0, at - 3), at)
+    links = [mark for mark in near if mark.is_a("number.of") and mark.end == at]
+    return any(
+        m.is_a("unit.sets") and m.end == link.start for m in near for link in links
+    )
 
 
 def _plain_role(

@@ -129,7 +129,7 @@ def _is_answer(tokens: Sequence[Token], marks: Sequence[Mark], mark: Mark) -> bo
         return True
     first = mark.start == 0 or tokens[mark.start - 1].kind == "sign"
     after = marks_between(marks, mark.end, mark.end + 1)
-    return first and any(m.is_a("who.self") or m.is_a("filler.it") for m in after)
+    return first and any(m.is_a("answer.subject") for m in after)
 
 
 def _negate_back(

@@ -101,6 +101,19 @@ def _next(part: frozenset[str], marks: Sequence[Mark], at: int, until: int) -> i
     return -1
 
 
+def _outside(reading: Reading, cue: int, own: set[int]) -> bool:
+    """Whether the denial that starts at token `cue` is no part of the sign."""
+    if cue < 0 or cue in own:
+        return False
+    ranges = (range(m.start, m.end) for m in reading.between(cue, cue + 1))
+    return not any(at in own and _denies(reading, at) for r in ranges for at in r)
+
+
+def _denies(reading: Reading, at: int) -> bool:
+    """The word alone is a denial: the "no" of "ya no", not the rest of it."""
+    return "neg.pre" in reading.words.phrases.get((reading.tokens[at].text,), ())
+
+
 def _scoped(
     reading: Reading, sign: Sign, chain: tuple[Mark, ...], clause: Clause
 ) -> Found:
@@ -112,7 +125,7 @@ def _scoped(
         sign=sign,
         marks=chain,
         clause=clause,
-        denied=bool(cues - own - {-1}),
+        denied=any(_outside(reading, cue, own) for cue in cues),
         past=any(scopes.past[mark.start] for mark in chain),
         imagined=any(scopes.imagined[mark.start] for mark in chain),
         other=any(scopes.other[mark.start] for mark in chain),
