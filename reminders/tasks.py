@@ -20,6 +20,7 @@ from programs import prescribing
 from reminders import escalating, gateways, planning, receiving, sending, watching
 
 log = logs.get("reminders.tasks")
+MOST_GROUPS = 100  # then the next wake-up goes on: no task runs for ever
 Taker = Callable[[Any, tuple[str, ...]], None]
 _taker: ContextVar[Taker | None] = ContextVar("taker", default=None)
 
@@ -40,8 +41,14 @@ def wake_ups_to(taker: Taker) -> Iterator[None]:
 
 @shared_task(name="reminders.send")
 def send() -> int:
-    """Send what is due."""
-    return sending.send_due(gateways.current(), clock.now())
+    """Send what is due, each group at the moment it is taken."""
+    taken = 0
+    for _ in range(MOST_GROUPS):
+        count, took = sending.send_group(gateways.current(), clock.now())
+        taken += took
+        if not count:
+            break
+    return taken
 
 
 @shared_task(name="reminders.plan")

@@ -1,4 +1,7 @@
-"""Settings of the test runs: a data folder of their own, quick password hashing."""
+"""Settings of the test runs: a data folder of their own, quick password hashing.
+
+DATABASE_URL and REDIS_URL pass through: the same tests run on PostgreSQL and Redis.
+"""
 
 import os
 import tempfile
@@ -15,3 +18,6 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 SMS_GATEWAY = os.environ["SMS_GATEWAY"]
 DEMO = False
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+if "sqlite" in DATABASES["default"]["ENGINE"]:  # noqa: F405
+    # A file, not memory: threads and worker processes of a test meet in one database.
+    DATABASES["default"]["TEST"] = {"NAME": f"{_folder}/test.sqlite3"}  # noqa: F405
