@@ -33,6 +33,7 @@ class Step:
     code: str
     label: str
     plan: ProgramPlan
+    asks_less: bool = True
 
 
 def steps_down(
@@ -46,7 +47,7 @@ def steps_down(
 def steps_up(plan: ProgramPlan, *, today: date) -> tuple[Step, ...]:
     """Changes that ask for more: a rung up, a dose up inside its common range."""
     found = [*_rung_up(plan), *_raise(plan), *_more_sessions(plan)]
-    return tuple(_reviewed(step, today) for step in found)
+    return tuple(replace(_reviewed(step, today), asks_less=False) for step in found)
 
 
 def _leave_out(plan: ProgramPlan, last_added: str) -> Iterator[Step]:

@@ -4,9 +4,35 @@ from __future__ import annotations
 
 from django.urls import path
 
-from reminders import webhooks
+from reminders import client_pages, pages, phone_pages, webhooks
 
 urlpatterns = [
+    path("triage", pages.morning_list, name="triage"),
+    path("alerts/<uuid:alert_id>", pages.alert_card, name="alert_card"),
+    path(
+        "alerts/<uuid:alert_id>/acknowledge",
+        pages.acknowledge,
+        name="alert_acknowledge",
+    ),
+    path("clients/<uuid:client_id>", client_pages.client, name="client"),
+    path("clients/<uuid:client_id>/decide", pages.decide, name="client_decide"),
+    path("clients/<uuid:client_id>/texts", client_pages.write_text, name="client_text"),
+    path(
+        "clients/<uuid:client_id>/texts/preview",
+        client_pages.preview_text,
+        name="client_text_preview",
+    ),
+    path(
+        "clients/<uuid:client_id>/end", client_pages.end_texts, name="client_end_texts"
+    ),
+    path(
+        "clients/<uuid:client_id>/reports/<uuid:report_id>/void",
+        client_pages.void_report,
+        name="report_void",
+    ),
+    path("phones", phone_pages.phones, name="phones"),
+    path("phones/answer", phone_pages.answer, name="phones_answer"),
+    path("phones/clock", phone_pages.move_clock, name="phones_clock"),
     path("sms/inbound", webhooks.inbound, name="sms_inbound"),
     path("sms/status", webhooks.status, name="sms_status"),
 ]
