@@ -6,8 +6,10 @@ The network is closed but for loopback by the options in pyproject.toml.
 from __future__ import annotations
 
 import pytest
+from django.core.cache import cache
 
 from tests.cast import Cast, make_cast
+
 
 @pytest.fixture(autouse=True)
 def _no_wake_ups(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -15,6 +17,12 @@ def _no_wake_ups(monkeypatch: pytest.MonkeyPatch) -> None:
     from reminders import tasks
 
     monkeypatch.setattr(tasks, "_wake", lambda task, *args: None)
+
+
+@pytest.fixture(autouse=True)
+def _no_throttle_history() -> None:
+    """Calls of another test do not count as this test's."""
+    cache.clear()
 
 
 @pytest.fixture
