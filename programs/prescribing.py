@@ -117,7 +117,10 @@ def stop(program: HomeProgram, *, by: Staff, now: datetime) -> None:
 def running(client: Client) -> HomeProgram | None:
     """The client's program that is not stopped, or None."""
     rows = HomeProgram.objects.filter(client=client).exclude(state=states.STOPPED)
-    return rows.select_related("client__site").first()
+    program: HomeProgram | None = rows.first()
+    if program is not None:
+        program.client = client  # the row at hand: this is asked for every text
+    return program
 
 
 def current_revision(program: HomeProgram) -> ProgramRevision:

@@ -48,7 +48,7 @@ def respond(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> No
         now=now,
         actor=f"client:{client.id}",
         inbound_id=inbound.id,
-        exercise=last_added_exercise(client),
+        exercise=last_added_exercise(client) if found else "",
     )
     if does.hold_program:
         _hold(client, now)

@@ -49,7 +49,7 @@ def send_due(gateway: Gateway, now: datetime, *, most: int = 2000) -> int:
     while handled < most:
         count, took = send_group(gateway, now)
         handled, taken = handled + count, taken + took
-        if not count:
+        if count < GROUP:  # the rest, if any, fell due while this group was sent
             break
     return taken
 
