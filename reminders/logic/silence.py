@@ -26,6 +26,7 @@ _LADDER: Final[tuple[tuple[timedelta, str], ...]] = (
     (timedelta(days=14), LAST_TEXT),
 )
 SILENCE_STEPS: Final[tuple[str, ...]] = tuple(kind for _, kind in _LADDER)
+STEPS_AFTER: Final[tuple[timedelta, ...]] = tuple(after for after, _ in _LADDER)
 
 Span = tuple[datetime, datetime]
 
