@@ -22,7 +22,7 @@ from clinic import clock, doors
 from clinic.errors import BadInput
 from clinic.logic.ids import new_id
 from clinic.models import Organization
-from reminders import gateways, receiving, sending
+from reminders import gateways, receiving, working
 from reminders import phones as shown
 from reminders.receiving import Arrival
 from reminders.timelapse import TimeLapse
@@ -91,7 +91,7 @@ def answer(request: HttpRequest) -> HttpResponse:
         ),
         now,
     )
-    sending.send_due(gateways.current(), now)
+    working.answer_now(phone, now)
     if request.htmx:
         return _one(request, client_id, clock.now())
     return _back(request)

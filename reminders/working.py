@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from clinic import consenting
+from clinic.models import PhoneNumber
+from programs import prescribing
 from reminders import (
     escalating,
     gateways,
@@ -34,4 +37,18 @@ def tend(now: datetime, *, gateway: Gateway | None = None) -> int:
     sending.expire_and_release(now)
     watching.watch(now)
     escalating.walk(now)
+    return sending.send_due(gateway or gateways.current(), now)
+
+
+def answer_now(
+    phone: PhoneNumber, now: datetime, *, gateway: Gateway | None = None
+) -> int:
+    """Plan whom the number reaches and send what is due: after a text from it.
+
+    The workers do both within seconds; a page that shows the phone does not wait.
+    """
+    for client in consenting.holders(phone):
+        program = prescribing.running(client)
+        if program is not None:
+            planning.plan_program(program, now)
     return sending.send_due(gateway or gateways.current(), now)
