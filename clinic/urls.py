@@ -32,6 +32,7 @@ accounts = [
     path("reauthenticate/", account.reauthenticate, name="account_reauthenticate"),
 ]
 
+handler500 = "clinic.problems.server_error"
 urlpatterns = [
     path("accounts/", include(accounts)),
     path("", pages.home, name="home"),
@@ -66,5 +67,6 @@ urlpatterns = [
     path("api/v1/", include("reminders.api_urls")),
     re_path(r"^api/", endpoints.NoSuchAddress.as_view()),
     path("", include("reminders.urls")),
+    path("", include("reminders.enroll_urls")),
     path("", include("programs.urls")),
 ]

@@ -43,6 +43,7 @@ class ItemForm(forms.Form):
     def __init__(self, exercise: Exercise, values: Mapping[str, Any], **kwargs: Any):
         super().__init__(**kwargs)
         self.about = exercise
+        self.names = {code: text.name for code, text in exercise.texts.items()}
         shown = set(KIND_FIELDS[exercise.kind]) | {n for n in FIELDS if values.get(n)}
         if "hold_seconds" in shown:
             shown |= {"hold_low", "hold_high"}

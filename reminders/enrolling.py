@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from clinic import access, enrolling
+from clinic import access, consenting, enrolling
 from clinic.enrolling import Enrollment
 from clinic.errors import Conflict
 from clinic.models import Client, Site, Staff
@@ -22,6 +22,16 @@ def enroll(
     client = enrolling.enroll(site, clinician, details, by=by, now=now)
     send_welcome(client, now=now)
     return client
+
+
+def is_taken(site: Site, raw: str) -> bool:
+    """Whether a typed number reaches a client already; raises BadInput."""
+    with transaction.atomic():
+        phone = enrolling.number_of(site, raw)
+        taken = bool(consenting.holders(phone))
+        # Asking leaves no row behind for a number nobody enrolls.
+        transaction.set_rollback(True)
+    return taken
 
 
 @transaction.atomic
