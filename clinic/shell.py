@@ -8,7 +8,7 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest
 
-from clinic import access, clock
+from clinic import access, clock, scope
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,9 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
         return {"navigation": [], "can": frozenset(), "demo": settings.DEMO}
-    can = access.operations_of(user)
+    # The request that signs a person in began without a scope, and draws words too.
+    with scope.within(user.organization_id):
+        can = access.operations_of(user)
     return {
         "navigation": [entry for entry in NAVIGATION if entry.operation in can],
         "can": can,
