@@ -98,6 +98,11 @@ def holders(phone: PhoneNumber) -> list[Client]:
     ]
 
 
+def reached(phone: PhoneNumber) -> list[Client]:
+    """Whom a text from the number may be from: nobody, once it is somebody else's."""
+    return [] if phone.wrong_at is not None else holders(phone)
+
+
 def _end_for_number(
     phone: PhoneNumber, kind: str, reason: str, inbound: UUID | None, now: datetime
 ) -> list[Client]:

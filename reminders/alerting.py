@@ -186,9 +186,11 @@ def _grow(
         due = act_by(finding.urgency, now, hours.of(alert.site))
         alert.act_by = min(alert.act_by, due)
     if alert.state == states.ACKNOWLEDGED:
-        alert.state, alert.raised_at = states.OPEN, now
+        alert.state = states.OPEN
         alert.act_by = act_by(finding.urgency, now, hours.of(alert.site))
-        alert.pages_sent, alert.paged_at = 0, None
+        if rank(finding.urgency) <= alert.rank:
+            # A lesser reason shows again, yet does not page the chain at night.
+            alert.raised_at, alert.pages_sent, alert.paged_at = now, 0, None
 
 
 def _resolve(alert: Alert, by: Staff, now: datetime) -> None:

@@ -42,14 +42,12 @@ def apply_status(
     """Apply a status callback; False for a text nobody knows (harmless)."""
     if not gateway_id:
         return False
-    row = _find(gateway_id, outbound_id)
-    if row is None:
-        return False
-    with scope.within(row.organization_id), transaction.atomic():
-        row = Outbound.objects.select_for_update().get(pk=row.pk)
-        if row.gateway_id not in (None, gateway_id):
+    with transaction.atomic():
+        row = _found(gateway_id, outbound_id)
+        if row is None or row.gateway_id not in (None, gateway_id):
             return False
-        return _moved(row, gateway_id, status, error_code, now)
+        with scope.within(row.organization_id):
+            return _moved(row, gateway_id, status, error_code, now)
 
 
 def act_on(row: Outbound, action: str, *, now: datetime) -> None:
@@ -95,8 +93,10 @@ def _moved(
     return True
 
 
-def _find(gateway_id: str, outbound_id: UUID | None) -> Outbound | None:
+def _found(gateway_id: str, outbound_id: UUID | None) -> Outbound | None:
+    """The text, locked: two callbacks at once are applied one after the other."""
     rows = Outbound.objects.across("a callback names a text, not an organization")
+    rows = rows.select_for_update()
     found = rows.filter(gateway_id=gateway_id).first()
     if found is None and outbound_id is not None:
         found = rows.filter(pk=outbound_id).first()

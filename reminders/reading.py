@@ -46,7 +46,7 @@ def read(inbound_id: UUID, now: datetime) -> None:
 
 def _read(inbound: Inbound, now: datetime) -> None:
     phone = inbound.phone
-    people = consenting.holders(phone) if phone else []
+    people = consenting.reached(phone) if phone else []
     language = people[0].language if people else "en"
     reply = parse_reply(inbound.body, language=language, asked=inbound.asked or None)
     inbound.reply, inbound.keyword = to_json(reply), reply.keyword or ""
@@ -73,13 +73,12 @@ def _from_client(inbound: Inbound, client: Client, reply: Reply, now: datetime) 
         alerting.raise_alert(
             client, [Finding(QUESTION, REVIEW)], now=now, inbound_id=inbound.id
         )
-    elif reply.keyword == "start":
-        _answer(inbound, client, "resumed", now)
     elif client.monitoring == client_states.PENDING:
         _first_answer(inbound, client, phone, reply, now)
     elif client.monitoring == client_states.ENDED and client.ended_reason == "silent":
-        consenting.restart(client, now=now)
-        respond(inbound, client, reply, now)
+        _heard_again(inbound, client, reply, now)
+    elif reply.keyword == "start" and client.monitoring == client_states.ACTIVE:
+        _answer(inbound, client, "resumed", now)
     else:
         respond(inbound, client, reply, now)
 
@@ -124,6 +123,16 @@ def _first_answer(
     _answer(inbound, client, "welcome_confirmed", now)
 
 
+def _heard_again(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> None:
+    """Who fell silent writes again: they are monitored and get reminders again."""
+    consenting.restart(client, now=now)
+    client_confirmed.send(type(client), client=client)
+    if reply.keyword == "start":
+        _answer(inbound, client, "resumed", now)
+        return
+    respond(inbound, client, reply, now)
+
+
 def _wrong_number(inbound: Inbound, phone: PhoneNumber, now: datetime) -> None:
     """Somebody else has the number: stop, say nothing, ask the desk for another."""
     outbox.cancel_pending(phone, now=now, why="wrong_number")
@@ -137,7 +146,16 @@ def _wrong_number(inbound: Inbound, phone: PhoneNumber, now: datetime) -> None:
 def _shared(
     inbound: Inbound, people: list[Client], reply: Reply, now: datetime
 ) -> None:
-    """Two clients on one number: never guess; a warning flags and holds each."""
+    """Two clients on one number: never guess; a warning flags and holds each.
+
+    The opt-out is the number's, so START from it opens the number again.
+    """
+    phone = inbound.phone
+    if phone and phone.opted_out_at is not None and reply.keyword == "start":
+        consenting.resume(phone, inbound=inbound.id, now=now)
+        outbox.reopen(phone)
+        _answer(inbound, people[0], "resumed", now)
+        return
     for client in people:
         context = context_of(client, now)
         found = list(findings(reply, NO_ASSESSMENT, context=context))

@@ -9,22 +9,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from uuid import UUID
 
 from django.db import IntegrityError, transaction
 from django.db.models import F
 
 from clinic import consenting, logs, scope
+from clinic.enrolling import phone_row
 from clinic.fields import blind_index
 from clinic.models import Client, Organization, PhoneNumber
-from reminders import alerting, composing, conversation, outbox, reading
+from reminders import alerting, composing, conversation, desk, outbox, reading
 from reminders.logic.findings import Finding
 from reminders.logic.reply import Reply, parse_reply
 from reminders.logic.urgency import SAME_DAY
 from reminders.models import Inbound
 
 log = logs.get("reminders.receiving")
-LONGEST = 1600  # ten parts: more than any phone sends; the rest is cut, and said
+LONGEST = 16_000  # ten times what a gateway passes on: a warning may stand last
 RETRY_AFTER = timedelta(seconds=30)
 MOST_ATTEMPTS = 5
 
@@ -94,6 +94,7 @@ def sweep(now: datetime, *, most: int = 200) -> int:
     )
     found = list(rows.order_by("received_at")[:most])
     for inbound in found:
+        _opt_out_again(inbound, now)
         read_safely(inbound, now)
     return len(found)
 
@@ -106,27 +107,36 @@ def clean(text: str) -> str:
 def _store_known(inbound: Inbound, now: datetime) -> tuple[Inbound, bool]:
     index = blind_index(inbound.from_number)
     phone = PhoneNumber.objects.filter(number_index=index).first()
-    held_by = consenting.holders(phone) if phone else []
+    held_by = consenting.reached(phone) if phone else []
     client = held_by[0] if len(held_by) == 1 else None
     inbound.phone, inbound.client = phone, client
     if client and not inbound.asked:
         inbound.asked = conversation.asked(client, now) or ""
     saved, fresh = _saved(inbound)
-    if fresh and phone:
-        _honor_opt_out(saved, phone, held_by, now)
+    if fresh:
+        _honor_opt_out(saved, held_by, now)
     if fresh and client:
         Client.objects.filter(pk=client.pk).update(last_heard_at=now)
         outbox.cancel_nudges(client)
     return saved, fresh
 
 
-def _honor_opt_out(
-    inbound: Inbound, phone: PhoneNumber, held_by: list[Client], now: datetime
-) -> None:
-    """An opt-out holds from this commit on; one confirmation leaves, nothing else."""
+def _honor_opt_out(inbound: Inbound, held_by: list[Client], now: datetime) -> None:
+    """An opt-out holds from this commit on; one confirmation leaves, nothing else.
+
+    It holds for a number nobody has as well: whoever is enrolled with it later gets
+    no text until START comes from there.
+    """
     language = held_by[0].language if held_by else "en"
-    reply = parse_reply(inbound.body, language=language, asked=inbound.asked or None)
-    if not is_opt_out(reply) or phone.opted_out_at is not None:
+    reply = _first_reading(inbound, language)
+    if reply is None or not is_opt_out(reply):
+        return
+    if inbound.phone is None:
+        assert inbound.organization_id is not None
+        phone = phone_row(inbound.organization_id, inbound.from_number)
+    else:
+        phone = inbound.phone
+    if phone.opted_out_at is not None:
         return
     outbox.cancel_pending(phone, now=now, why="opted_out")
     consenting.withdraw(phone, inbound=inbound.id, now=now)
@@ -138,6 +148,25 @@ def _honor_opt_out(
         outbox.put(
             text, key=f"out:{inbound.id}", phone=phone, now=now, client=held_by[0]
         )
+
+
+@transaction.atomic
+def _opt_out_again(inbound: Inbound, now: datetime) -> None:
+    """A text that could not be read when it came may have been an opt-out."""
+    if inbound.organization_id is None:
+        return
+    with scope.within(inbound.organization_id):
+        people = consenting.reached(inbound.phone) if inbound.phone else []
+        _honor_opt_out(inbound, people, now)
+
+
+def _first_reading(inbound: Inbound, language: str) -> Reply | None:
+    """The text read for an opt-out; an error here must not lose the text itself."""
+    try:
+        return parse_reply(inbound.body, language=language, asked=inbound.asked or None)
+    except Exception as error:  # noqa: BLE001  the second reading tells a person
+        log.error("reading_failed", inbound=str(inbound.id), error=type(error).__name__)
+        return None
 
 
 def is_opt_out(reply: Reply) -> bool:
@@ -162,14 +191,17 @@ def _known(gateway_id: str) -> Inbound | None:
     return rows.filter(gateway_id=gateway_id).first()
 
 
+@transaction.atomic
 def _mark_unread(inbound: Inbound, now: datetime) -> None:
     rows = Inbound.objects.across("the failed row itself").filter(pk=inbound.pk)
     rows.update(state="unread", attempts=F("attempts") + 1)
-    client_id: UUID | None = inbound.client_id
-    if client_id is None or inbound.organization_id is None:
+    if inbound.organization_id is None:
         return
     with scope.within(inbound.organization_id):
-        client = Client.objects.select_related("site").get(pk=client_id)
-        alerting.raise_alert(
-            client, [Finding("unread", SAME_DAY)], now=now, inbound_id=inbound.id
-        )
+        people = consenting.reached(inbound.phone) if inbound.phone else []
+        for client in people:
+            alerting.raise_alert(
+                client, [Finding("unread", SAME_DAY)], now=now, inbound_id=inbound.id
+            )
+        if not people:
+            desk.open_task("unknown_number", now=now, detail=inbound.from_number)
