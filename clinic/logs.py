@@ -55,6 +55,16 @@ def only_allowed(
     return kept
 
 
+def without_path(
+    _logger: Any, _name: str, event: MutableMapping[str, Any]
+) -> MutableMapping[str, Any]:
+    """Django ends its own line with the address, which can hold a record's id."""
+    record = event.get("_record")
+    if record is not None and record.name == "django.request":
+        event["event"] = str(event["event"]).partition(":")[0]
+    return event
+
+
 def _error_name(exc_info: Any) -> str:
     if exc_info is True:
         exc_info = sys.exc_info()
@@ -77,6 +87,7 @@ def configure(options: dict[str, Any]) -> None:
     formatter = structlog.stdlib.ProcessorFormatter(
         foreign_pre_chain=shared,
         processors=[
+            without_path,
             structlog.stdlib.ProcessorFormatter.remove_processors_meta,
             only_allowed,
             structlog.processors.JSONRenderer(),

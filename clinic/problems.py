@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import (
+    PermissionDenied,
+    RequestDataTooBig,
+    SuspiciousOperation,
+)
 from django.db import IntegrityError
-from django.http import Http404
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.views import defaults
 from rest_framework import exceptions
 from rest_framework.response import Response
 from rest_framework.views import set_rollback
@@ -40,6 +45,14 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
     )
 
 
+def server_error(request: HttpRequest) -> HttpResponse:
+    """The answer to a fault of ours: a problem to programs, a page to people."""
+    if not request.path.startswith("/api/"):
+        return defaults.server_error(request)
+    problem = _body(500, "error", "The service failed; the fault is logged. Try again.")
+    return JsonResponse(problem, status=500, content_type=PROBLEM_TYPE)
+
+
 def _problem(error: Exception) -> dict[str, Any] | None:
     if isinstance(error, NotYours | Http404 | exceptions.NotFound):
         # One answer whatever was missing: absent and foreign must look the same.
@@ -49,6 +62,10 @@ def _problem(error: Exception) -> dict[str, Any] | None:
     if isinstance(error, PlumblineError):
         extra = {"errors": {error.field: [str(error)]}} if error.field else {}
         return _body(error.status, error.code, str(error)) | extra
+    if isinstance(error, RequestDataTooBig):
+        return _body(413, "too_large", "The body is over 1 MB: send less at once.")
+    if isinstance(error, SuspiciousOperation):
+        return _body(400, "bad_input", "The request is none this API answers.")
     if isinstance(error, IntegrityError):
         return _body(409, "conflict", OVERTAKEN)
     if isinstance(error, exceptions.ValidationError):

@@ -109,6 +109,11 @@ class Moment(serializers.DateTimeField):
 class Reference(serializers.UUIDField):
     """The id of another row; the view resolves it for the person who asks."""
 
+    def to_internal_value(self, data: Any) -> Any:
+        if not isinstance(data, str):
+            self.fail("invalid", value="")
+        return super().to_internal_value(data)
+
 
 class Named(Shape):
     """A row by its id and name."""

@@ -5,7 +5,14 @@ from __future__ import annotations
 from allauth.account import views as account
 from django.urls import include, path, re_path
 
-from clinic import audit_pages, endpoints, pages, settings_pages, site_pages, staff_pages
+from clinic import (
+    audit_pages,
+    endpoints,
+    pages,
+    settings_pages,
+    site_pages,
+    staff_pages,
+)
 
 accounts = [
     path("login/", account.login, name="account_login"),

@@ -13,7 +13,7 @@ from clinic import access as people
 from clinic import clock
 from clinic.endpoints import Endpoint, answers
 from clinic.filters import ListFilter, words
-from clinic.shapes import Choice, Moment, Named, Number, Shape
+from clinic.shapes import Choice, Moment, Named, Number, Reference, Shape
 from programs import access, prescribing, reporting
 from programs.logic import body
 from programs.logic.reports import COMPLETIONS, OVERALL, SHIFTS, SymptomReport
@@ -45,7 +45,7 @@ class NewReportSerializer(Shape):
     `key` is made by the device: the same report sent twice is kept once.
     """
 
-    key = serializers.UUIDField()
+    key = Reference()
     at = Moment()
     completion = Choice(choices=sorted(COMPLETIONS), allow_null=True, required=False)
     pain = Number(min_value=0, max_value=10, allow_null=True, required=False)
