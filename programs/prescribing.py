@@ -10,7 +10,7 @@ from django.db import transaction
 
 from clinic import audit
 from clinic.errors import BadInput, Conflict
-from clinic.models import Client, Staff
+from clinic.models import AuditEntry, Client, Staff
 from programs import plan_checks, plans
 from programs.models import (
     HomeProgram,
@@ -128,6 +128,22 @@ def current_revision(program: HomeProgram) -> ProgramRevision:
     rows = program.revisions.prefetch_related("items").order_by("-number")
     revision: ProgramRevision = rows[0]
     return revision
+
+
+def paused_spans(program: HomeProgram) -> list[tuple[datetime, datetime]]:
+    """From when to when the program was paused, for the pauses that are over."""
+    moves = AuditEntry.objects.filter(
+        subject_id=program.pk,
+        action__in=("program.paused", "program.goes_on", "program.held"),
+    ).order_by("sequence")
+    spans, since = [], None
+    for action, at in moves.values_list("action", "at"):
+        if action == "program.paused":
+            since = since or at
+        elif since is not None:
+            spans.append((since, at))
+            since = None
+    return spans
 
 
 def local_day(client: Client, now: datetime) -> date:

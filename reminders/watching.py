@@ -55,7 +55,10 @@ def _silence_of(client: Client, now: datetime) -> int:
         heard,
         bool(open_reasons & WORSENING_REASONS),
         now,
-        uncounted=_closed_spans(client, heard, now),
+        uncounted=[
+            *_closed_spans(client, heard, now),
+            *prescribing.paused_spans(program),
+        ],
     )
     return _take(client, step, heard, now) if step else 0
 
