@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from django.db.models import Q, QuerySet
 
 from clinic.models import Client
+from clinic.models import clients as client_states
 from programs.models import SessionReport
 from reminders.models import Inbound, Outbound
 
@@ -22,6 +23,8 @@ def asked(client: Client, at: datetime) -> str | None:
     three hours, so a rating that follows on its own is read as one.
     """
     last = _last_sent(client, at).exclude(asks="").first()
+    if client.monitoring == client_states.PENDING:
+        return "nothing"
     if last is None:
         return None
     if last.asks == "start":
