@@ -28,8 +28,9 @@ def sheet(client: Client, program: HomeProgram | None, now: datetime) -> dict[st
         "language": language,
         "said": said,
         "held": held,
-        "items": [_item(one, plan, language) for one in plan.items] if plan else [],
-        "stops": _stops(plan, language),
+        "items": _items(plan, language) if plan else [],
+        "cautions": _sentences("caution", _shared_cautions(plan), language),
+        "stops": _sentences("stop_if", _stops(plan), language),
         "emergency_stop": library.phrases()["stop_if"]["emergency"][language],
     }
 
@@ -66,30 +67,51 @@ def _filled(
     return said
 
 
-def _item(item: ItemPlan, plan: ProgramPlan, language: str) -> dict[str, Any]:
+def _items(plan: ProgramPlan, language: str) -> list[dict[str, Any]]:
+    shared = _shared_cautions(plan)
+    return [_item(one, plan, language, shared) for one in plan.items]
+
+
+def _item(
+    item: ItemPlan, plan: ProgramPlan, language: str, shared: list[str]
+) -> dict[str, Any]:
     exercise = library.load()[item.exercise]
     dose = plans.dose_of(item, plan.times_per_day)
+    own = [key for key in exercise.caution_keys if key not in shared]
     return {
         "text": exercise.text(language),
         "dose": describe(dose, language, form="long"),
         "drawing": drawings.inline(item.exercise, language),
-        "cautions": exercise.text(language).cautions,
-        "stops": _own_stops(item, plan, language),
+        "cautions": _sentences("caution", own, language),
     }
 
 
-def _own_stops(item: ItemPlan, plan: ProgramPlan, language: str) -> list[str]:
-    """The exercise's stop rules that do not stand on the whole sheet already."""
-    shared = {*plan.stop_rules, "emergency"}
-    keys = library.load()[item.exercise].stop_keys
-    rules = library.phrases()["stop_if"]
-    return [rules[key][language] for key in keys if key not in shared]
+def _shared_cautions(plan: ProgramPlan | None) -> list[str]:
+    """Cautions of every exercise: said once, so that the sheet stays short."""
+    if plan is None:
+        return []
+    first, *others = (library.load()[one.exercise] for one in plan.items)
+    return [
+        key
+        for key in first.caution_keys
+        if all(key in other.caution_keys for other in others)
+    ]
 
 
-def _stops(plan: ProgramPlan | None, language: str) -> list[str]:
-    rules = library.phrases()["stop_if"]
-    keys = plan.stop_rules if plan else ()
-    return [rules[key][language] for key in keys if key != "emergency"]
+def _stops(plan: ProgramPlan | None) -> list[str]:
+    """The program's stop rules, then those of its exercises, each once.
+
+    The emergency rule is left out here: it stands at the head of the sheet.
+    """
+    if plan is None:
+        return []
+    exercises = (library.load()[one.exercise] for one in plan.items)
+    keys = [*plan.stop_rules, *(key for one in exercises for key in one.stop_keys)]
+    return [key for key in dict.fromkeys(keys) if key != "emergency"]
+
+
+def _sentences(kind: str, keys: list[str], language: str) -> list[str]:
+    return [library.phrases()[kind][key][language] for key in keys]
 
 
 def _day(day: date, language: str) -> str:

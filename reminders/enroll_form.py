@@ -79,8 +79,13 @@ class EnrollForm(forms.Form):
             )
 
 
-def followed(values: dict[str, Any], sites: QuerySet[Site]) -> dict[str, Any]:
-    """Typed values with untouched defaults exchanged for the site's and language's."""
+def followed(
+    values: dict[str, Any], sites: QuerySet[Site], by: Staff
+) -> dict[str, Any]:
+    """Typed values with untouched defaults exchanged for the site's and language's.
+
+    A clinician who enrolls is the first guess for the client's own.
+    """
     site = next((one for one in sites if str(one.id) == values.get("site")), None)
     site = site or sites.first()
     if site is None:
@@ -91,4 +96,6 @@ def followed(values: dict[str, Any], sites: QuerySet[Site]) -> dict[str, Any]:
         changed["time_zone"] = site.time_zone
     if consent_words.is_stock(values.get("consent_wording", ""), sites):
         changed["consent_wording"] = consent_words.stock(site, language)
+    if not values.get("clinician") and by in access.clinicians_of(site):
+        changed["clinician"] = str(by.id)
     return values | changed

@@ -33,7 +33,8 @@ def enroll(request: HttpRequest) -> HttpResponse:
         raise NotAllowed
     if request.method != "POST" or request.POST.get("do") == "refresh":
         typed = {name: request.POST.get(name, "") for name in EnrollForm.base_fields}
-        form = EnrollForm(initial=followed(typed, sites), sites=sites)
+        first = followed(typed, sites, request.user)
+        form = EnrollForm(initial=first, sites=sites)
         return _page(request, form)
     form = EnrollForm(request.POST, sites=sites)
     if form.is_valid():

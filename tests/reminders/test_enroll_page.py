@@ -61,6 +61,12 @@ def test_a_clinician_goes_on_to_the_program(cast: Cast) -> None:
     assert answer.url == f"/clients/{client.id}/program/new"
 
 
+def test_a_clinician_who_enrolls_is_the_first_guess(cast: Cast) -> None:
+    own = f'<option value="{cast.clinician.id}" selected>'
+    assert own in page_of(signed_in(cast.clinician).get("/enroll"))
+    assert own not in page_of(signed_in(cast.desk).get("/enroll"))
+
+
 def test_the_page_starts_with_the_site_s_zone_and_words_and_counts_the_text(
     cast: Cast,
 ) -> None:
