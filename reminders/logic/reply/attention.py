@@ -10,7 +10,16 @@ from reminders.logic.reply.places import Places
 from reminders.logic.reply.reading import Reading
 
 _CALLS_FOR_A_PERSON = ("request", "trouble", "posture", "question", "admin")
-_NOTHING_TO_READ = ("polite", "emoji", "filler", "answer", "greeting", "scope", "time")
+_NOTHING_TO_READ = (
+    "polite",
+    "emoji",
+    "filler",
+    "answer",
+    "greeting",
+    "scope",
+    "time",
+    "neg",
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.tokens import Token
@@ -25,9 +26,22 @@ class Clause:
 
 def marks_between(marks: Sequence[Mark], start: int, end: int) -> Sequence[Mark]:
     """Marks that begin at tokens `start` up to `end`."""
-    low = bisect_left(marks, start, key=lambda mark: mark.start)
-    high = bisect_left(marks, end, key=lambda mark: mark.start)
-    return marks[low:high]
+    return within(marks, (start, end))
+
+
+class _Placed(Protocol):
+    @property
+    def start(self) -> int: ...
+
+
+_P = TypeVar("_P", bound=_Placed)
+
+
+def within(placed: Sequence[_P], bounds: Range) -> Sequence[_P]:
+    """Those of an ordered sequence that begin inside the bounds."""
+    low = bisect_left(placed, bounds[0], key=lambda each: each.start)
+    high = bisect_left(placed, bounds[1], key=lambda each: each.start)
+    return placed[low:high]
 
 
 def cut(tokens: Sequence[Token], marks: Sequence[Mark]) -> tuple[Clause, ...]:

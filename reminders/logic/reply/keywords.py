@@ -8,10 +8,10 @@ person means.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reminders.logic.reply.reading import Reading
+from reminders.logic.reply.reading import Reading, readings
 from reminders.logic.reply.result import Span
 from reminders.logic.reply.signs import find_signs
-from reminders.logic.reply.tokens import Token
+from reminders.logic.reply.tokens import Token, tokenize
 
 _COURTESIES = ("polite", "emoji", "filler.it")
 _STOP = frozenset({"stop"})
@@ -28,27 +28,31 @@ class Request:
     span: Span | None = None
 
 
-def read_request(readings: Sequence[Reading]) -> Request:
+def read_request(every: Sequence[Reading]) -> Request:
     """The request a text makes, in any language; an opt-out wins over the rest."""
-    for reading in readings:
-        found = _whole(reading)
-        if found:
-            return found
-    for reading in readings:
+    whole = [found for found in map(_whole, every) if found]
+    if whole:
+        return next((w for w in whole if w.keyword == "stop"), whole[0])
+    for reading in every:
         found = _free_opt_out(reading)
         if found:
             return found
     return Request()
 
 
-def is_yes(text_readings: Sequence[Reading]) -> bool:
-    """A bare yes: the gateways' third opt-in word when a number is opted out."""
-    return any(_only(reading, "answer.yes") for reading in text_readings)
+def is_bare_yes(text: str, *, language: str = "en") -> bool:
+    """Nothing but a yes: the gateways' third opt-in word, after START and UNSTOP.
+
+    It opens texts again only for a number that is opted out, which only the
+    caller knows; to a number that is not, a yes is an answer.
+    """
+    every = readings(tokenize(text), language, None)
+    return any(_only(reading, "answer.yes") for reading in every)
 
 
-def doubts_opt_out(readings: Sequence[Reading]) -> bool:
+def doubts_opt_out(every: Sequence[Reading]) -> bool:
     """Something like an opt-out ("too many texts") that must be asked about."""
-    signs = (f for reading in readings for f in find_signs(reading, _STOP))
+    signs = (f for reading in every for f in find_signs(reading, _STOP))
     return any(f.asserted and f.sign.yields == "ask" for f in signs)
 
 
@@ -126,11 +130,24 @@ def _free_opt_out(reading: Reading) -> Request | None:
         for start, end in clause.segments:
             if clause.asks or not _is_stop_segment(reading, start, end):
                 continue
-            return Request(None, inside=True, span=reading.span(start, end))
+            more = _says_more(reading, start, end)
+            span = reading.span(start, end)
+            return Request(None if more else "stop", inside=more, span=span)
     return None
 
 
-_CONTENT = ("symptom", "area", "change", "done", "body", "move", "urine", "stool")
+_CONTENT = (
+    "symptom",
+    "area",
+    "change",
+    "done",
+    "body",
+    "move",
+    "request",
+    "question",
+    "trouble",
+    "admin",
+)
 
 
 def _says_more(reading: Reading, start: int, end: int) -> bool:

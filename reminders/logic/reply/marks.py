@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from reminders.logic.reply.lexicon import Lexicon
 from reminders.logic.reply.tokens import Token
@@ -16,10 +17,11 @@ class Mark:
     start: int
     end: int
     concepts: tuple[str, ...]
+    names: frozenset[str]
 
-    def is_a(self, prefix: str) -> bool:
-        """Whether a concept is this one or lies under it ("area" for area.foot)."""
-        return any(c == prefix or c.startswith(prefix + ".") for c in self.concepts)
+    def is_a(self, name: str) -> bool:
+        """Whether it carries a concept (area.foot) or any of a table (area)."""
+        return name in self.names
 
     def value(self, table: str) -> str | None:
         """The key of the first concept of a table: foot for area.foot."""
@@ -70,4 +72,11 @@ def _mark(
 ) -> Mark | None:
     phrase = tuple(token.text for token in tokens[at : at + length])
     concepts = phrases.get(phrase) if len(phrase) == length else None
-    return Mark(at, at + length, concepts) if concepts else None
+    if not concepts:
+        return None
+    return Mark(at, at + length, concepts, _names(concepts))
+
+
+@cache
+def _names(concepts: tuple[str, ...]) -> frozenset[str]:
+    return frozenset((*concepts, *(each.partition(".")[0] for each in concepts)))

@@ -60,12 +60,19 @@ def _number_at(
     if half and half.is_a("number.half"):
         value, end = value + 0.5, half.end
     outof = _out_of(reading, starts, end)
+    if outof and _counts(starts.get(outof)):
+        return Number(value, at, outof, "fraction", of=_TOP)
     if outof:
         return Number(min(value, _TOP), at, outof, "scale")
     faint = reading.tokens[at].text in _ALSO_ARTICLES
     return _by_neighbors(
         reading, starts, ends, Number(value, at, end, "plain", faint=faint)
     )
+
+
+def _counts(mark: Mark | None) -> bool:
+    """ "8 out of 10 reps" counts repetitions."""
+    return mark is not None and (mark.is_a("unit") or mark.is_a("exercise"))
 
 
 def _inside_a_phrase(reading: Reading, at: int) -> bool:
@@ -123,7 +130,7 @@ def _by_neighbors(
         return _as(number, "count", unit=before.value("label"))
     if _follows_sets(reading, number.start):
         return _as(number, "count", unit="reps")
-    if before and before.is_a("unit.times"):
+    if before and reading.tokens[before.start].text == "x":
         return _as(number, "count", unit="by")
     return _as(number, _plain_role(reading, before, after, number))
 

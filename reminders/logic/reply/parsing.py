@@ -11,10 +11,11 @@ from reminders.logic.reply.danger import read_danger
 from reminders.logic.reply.keywords import doubts_opt_out, read_request
 from reminders.logic.reply.numbers import read_numbers
 from reminders.logic.reply.pain import Pain, read_pain
-from reminders.logic.reply.places import Places, overall_of, read_places, read_side
+from reminders.logic.reply.places import Places, overall_of, read_places
 from reminders.logic.reply.reading import Reading, readings
 from reminders.logic.reply.result import Reply, Span
 from reminders.logic.reply.shift import read_shift
+from reminders.logic.reply.sides import read_side
 from reminders.logic.reply.tokens import tokenize
 from reminders.logic.reply.wrong_number import says_wrong_number
 

@@ -1,9 +1,9 @@
 """Where symptoms are: areas with state and feeling, ratings by area, side, overall."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from reminders.logic.reply.clauses import Range
+from reminders.logic.reply.clauses import Range, within
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.pain import Rating
 from reminders.logic.reply.reading import Reading
@@ -63,10 +63,10 @@ def _read_segment(
 ) -> None:
     marks = [m for m in reading.between(*bounds) if reading.real(m)]
     segment = _Segment(reading, marks, *bounds)
-    if _is_earlier(marks, ratings, bounds):
+    inside = {rating.start: rating for rating in within(ratings, bounds)}
+    if _is_earlier(marks, inside.values()):
         places.earlier |= {m.value("area") or "" for m in marks if m.is_a("area")}
         return
-    inside = {r.start: r for r in ratings if bounds[0] <= r.start < bounds[1]}
     for group in _groups(marks, inside):
         if group.areas:
             _settle(segment, places, group)
@@ -74,13 +74,11 @@ def _read_segment(
             _loose(segment, places, group)
 
 
-def _is_earlier(
-    marks: Sequence[Mark], ratings: Sequence[Rating], segment: Range
-) -> bool:
+def _is_earlier(marks: Sequence[Mark], ratings: Iterable[Rating]) -> bool:
     """ "was in my foot", "yesterday it was calf": no place of today."""
     now = any(m.is_a("time.now") or m.is_a("change") or m.is_a("state") for m in marks)
     before = any(m.is_a("time.before") or m.is_a("time.was") for m in marks)
-    rated = any(r.now and segment[0] <= r.start < segment[1] for r in ratings)
+    rated = any(rating.now for rating in ratings)
     return before and not now and not rated
 
 
@@ -159,7 +157,7 @@ def _settle(segment: _Segment, places: Places, group: _Group) -> None:
             places.ended.add(area)
         if feeling:
             places.sensation[area] = (feeling, where)
-        if group.rating is not None:
+        if group.rating is not None and not _is_denied(segment.reading, mark, group):
             places.ratings[area] = (group.rating.value, _with(mark, group.rating))
 
 
@@ -178,10 +176,13 @@ def _state(
     cue = reading.scopes.negator[area.start]
     if cue >= 0 and group.rating is None and not any(m.start > cue for m in said):
         return "gone"
+    if group.rating is not None and _is_denied(reading, area, group):
+        return "gone"
     states = {state for mark in said for state in _states_of(reading, mark)}
     if group.rating is not None:
         states.add("gone" if group.rating.value == 0 else "present")
-    if "present" in states and "gone" in states and not _says_gone(said):
+    zero = group.rating is not None and group.rating.value == 0
+    if "present" in states and "gone" in states and not (zero or _says_gone(said)):
         states.discard("gone")
     for each in _STRENGTH:
         if each in states:
@@ -191,6 +192,17 @@ def _state(
     if only_denied_feelings or (exercise and reading.asked != "reach"):
         return None
     return "present" if _pointed_at(segment, area) else None
+
+
+def _is_denied(reading: Reading, area: Mark, group: _Group) -> bool:
+    """ "no back pain just leg 5": the denied area shares nothing with the rating."""
+    negator = reading.scopes.negator
+    return (
+        negator[area.start] >= 0
+        and group.rating is not None
+        and negator[group.rating.start] < 0
+        and all(negator[m.start] >= 0 for m in group.said)
+    )
 
 
 def _says_gone(said: Sequence[Mark]) -> bool:
@@ -271,31 +283,3 @@ def overall_of(places: Places) -> tuple[str, Range] | None:
             if each[0] == value:
                 return (value, each[1])
     return None
-
-
-def read_side(reading: Reading) -> tuple[str, Range] | None:
-    """left, right or both, of the places that still have symptoms if any do."""
-    aching: dict[str, Mark] = {}
-    every: dict[str, Mark] = {}
-    for clause in reading.clauses:
-        for segment in clause.segments:
-            inside = reading.between(*segment)
-            gone = any(m.is_a("state.gone") for m in inside)
-            for mark in _sides(reading, inside):
-                side = mark.value("side") or ""
-                every.setdefault(side, mark)
-                if not gone:
-                    aching.setdefault(side, mark)
-    found = aching or every
-    if not found:
-        return None
-    marks = list(found.values())
-    return ("both" if len(found) > 1 else next(iter(found)), _range(marks))
-
-
-def _sides(reading: Reading, inside: Sequence[Mark]) -> list[Mark]:
-    if any(m.is_a("exercise") or m.is_a("posture") for m in inside):
-        return []
-    placed = any(m.is_a("area") for m in inside)
-    sides = [m for m in inside if m.is_a("side") and reading.stated(m)]
-    return [m for m in sides if placed or not m.is_a("side.both")]

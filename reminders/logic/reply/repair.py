@@ -14,6 +14,7 @@ from reminders.logic.reply.tokens import Token
 
 _SHORTEST = 5
 _LONGEST = 24
+_SHARED_BY_OPPOSITES = frozenset({"limb.word", "filler.word", "filler.it"})
 # Four-letter words count as neighbors, so that "numbr" is between numb and number.
 _NEAREST = 4
 
@@ -69,9 +70,10 @@ def mended(word: str, words: Lexicon) -> str:
 
 
 def _agreed(near: set[str], words: Lexicon) -> str:
-    """The one candidate; of several, only if all mean exactly the same."""
-    meanings = {words.every_phrase.get((each,), (each,)) for each in near}
-    return min(near) if len(meanings) == 1 else ""
+    """The one candidate; of several, only if all share a meaning."""
+    meanings = [frozenset(words.every_phrase.get((each,), (each,))) for each in near]
+    shared = frozenset.intersection(*meanings) if meanings else frozenset()
+    return min(near) if shared - _SHARED_BY_OPPOSITES else ""
 
 
 def _unstretched(word: str, words: Lexicon) -> str:

@@ -4,8 +4,10 @@ Negation follows NegEx (Chapman et al. 2001): cues reach forward until a closing
 word, trailing cues reach back five words, pseudo-negations are no cues at all.
 """
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from sys import maxsize
 
 from reminders.logic.reply.clauses import Clause, Range, marks_between
 from reminders.logic.reply.marks import Mark
@@ -18,7 +20,7 @@ _NOT_IN_A_LIST = (
     "change",
     "state",
     "move",
-    "neg",
+    "neg.pre",
     "done",
     "time.now",
     "scope.end",
@@ -142,7 +144,7 @@ def _negate_back(
         if not (mark.is_a("neg.post") or _closes(mark, clause)):
             continue
         start = max(clause.start, mark.start - _BACK)
-        start = max([start, *(s for s, e in clause.segments if s <= mark.start < e)])
+        start = max(start, _segment_start(clause, mark))
         numbers = (k for k in range(start, mark.start) if tokens[k].kind == "number")
         for at in range(max(numbers, default=start - 1) + 1, mark.start):
             negator[at] = mark.start if negator[at] < 0 else negator[at]
@@ -150,8 +152,15 @@ def _negate_back(
 
 def _closes(mark: Mark, clause: Clause) -> bool:
     """ "numbness? no", "tingling none": a no that ends its segment denies it."""
-    ends = any(mark.end == end for _, end in clause.segments)
-    return ends and (mark.is_a("answer.no") or mark.is_a("neg.none"))
+    if not (mark.is_a("answer.no") or mark.is_a("neg.none")):
+        return False
+    at = bisect_right(clause.segments, (mark.start, maxsize)) - 1
+    return at >= 0 and clause.segments[at][1] == mark.end
+
+
+def _segment_start(clause: Clause, mark: Mark) -> int:
+    at = bisect_right(clause.segments, (mark.start, maxsize)) - 1
+    return clause.segments[at][0] if at >= 0 else clause.start
 
 
 def _mark_past(past: list[bool], marks: Sequence[Mark], clause: Clause) -> None:

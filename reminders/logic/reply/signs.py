@@ -60,7 +60,7 @@ def _matches(
     orders = permutations(sign.parts) if sign.free_order else (sign.parts,)
     for order in orders:
         for at, mark in enumerate(marks):
-            if order[0].isdisjoint(mark.concepts):
+            if order[0].isdisjoint(mark.names):
                 continue
             chain = _chain(order, marks, at, sign.gap)
             if chain:
@@ -73,7 +73,7 @@ def _chain(
     """Each part the nearest one after the last; a long phrase may be two parts."""
     chain = [marks[at]]
     for part in order[1:]:
-        if _is_whole(chain[-1]) and not part.isdisjoint(chain[-1].concepts):
+        if _is_whole(chain[-1]) and not part.isdisjoint(chain[-1].names):
             chain.append(chain[-1])
             continue
         at = _next(part, marks, at, chain[-1].end + gap)
@@ -96,7 +96,7 @@ def _next(part: frozenset[str], marks: Sequence[Mark], at: int, until: int) -> i
     for index in range(at + 1, len(marks)):
         if marks[index].start > until:
             return -1
-        if not part.isdisjoint(marks[index].concepts):
+        if not part.isdisjoint(marks[index].names):
             return index
     return -1
 
@@ -111,7 +111,8 @@ def _outside(reading: Reading, cue: int, own: set[int]) -> bool:
 
 def _denies(reading: Reading, at: int) -> bool:
     """The word alone is a denial: the "no" of "ya no", not the rest of it."""
-    return "neg.pre" in reading.words.phrases.get((reading.tokens[at].text,), ())
+    alone = reading.words.phrases.get((reading.tokens[at].text,), ())
+    return "neg.pre" in alone or "neg.part" in alone
 
 
 def _scoped(

@@ -1,0 +1,140 @@
+"""Which numbers of a segment are pain ratings, and which are unclear ones."""
+
+from collections.abc import Sequence
+
+from reminders.logic.reply.clauses import Range, marks_between
+from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.numbers import Number
+from reminders.logic.reply.reading import Reading
+
+_RATED_BY_A_BARE_NUMBER = (None, "session", "pain")
+_NEAR = 5
+_SPEAKS_OF_PAIN = frozenset(
+    (
+        "symptom",
+        "rating",
+        "area",
+        "change",
+        "number.about",
+        "time.now",
+        "time.before",
+        "time.at",
+        "side",
+        "severity",
+    )
+)
+_COMPANY = frozenset(
+    (
+        "filler",
+        "time",
+        "done",
+        "answer",
+        "number",
+        "polite",
+        "emoji",
+        "change",
+        "exercise",
+        "rating",
+        "scope",
+        "side",
+        "who.self",
+        "area",
+        "symptom",
+        "severity",
+        "unit",
+    )
+)
+
+
+class Surroundings:
+    """What one segment says around its numbers, looked up once for all of them."""
+
+    def __init__(self, reading: Reading, segment: Range) -> None:
+        start, end = segment
+        self.reading = reading
+        self.start, self.end = start, end
+        self.marks: Sequence[Mark] = reading.between(start, end)
+        self.names = {name for mark in self.marks for name in mark.names}
+        covered = {at for mark in self.marks for at in range(mark.start, mark.end)}
+        kinds = {at: reading.tokens[at].kind for at in range(start, end)}
+        self.words = {at for at in kinds if kinds[at] in ("word", "number")}
+        self.unread = {at for at in kinds if kinds[at] == "word" and at not in covered}
+        self.telling = {m.start for m in self.marks if m.names.isdisjoint(_COMPANY)}
+
+    @property
+    def of_pain(self) -> bool:
+        """A word of pain or of rating stands in the segment."""
+        return not self.names.isdisjoint({"symptom", "rating"})
+
+    def praises(self, number: Number) -> bool:
+        """ "10/10 would recommend", "feeling 10/10" is praise, not pain."""
+        nested = marks_between(self.reading.nested, self.start, self.end)
+        praise = any(mark.is_a("praise") for mark in nested)
+        return praise and not self.of_pain and number.value >= 8
+
+
+def is_rating(around: Surroundings, number: Number) -> bool:
+    """Whether a number rates pain, judged by its position."""
+    at = number.start
+    scopes = around.reading.scopes
+    if scopes.other[at] or scopes.imagined[at] or _denied(around.reading, number):
+        return False
+    if number.role == "scale":
+        return not around.praises(number)
+    if number.role != "plain":
+        return False
+    return _named(around, number) or _bare(around, number)
+
+
+def is_unclear(around: Surroundings, number: Number) -> bool:
+    """Something meant as a rating that must not be guessed: "less than 5", "3/5"."""
+    counted = not around.names.isdisjoint({"done", "exercise"})
+    alone = not around.marks and around.reading.asked in _RATED_BY_A_BARE_NUMBER
+    if number.role == "scale":
+        return around.praises(number)
+    if number.role in ("fraction", "big"):
+        return around.of_pain or (alone and not counted)
+    return number.role == "unclear" and (around.of_pain or not counted)
+
+
+def _denied(reading: Reading, number: Number) -> bool:
+    """ "not a 3 more like 6"; but in "no pain 0" the 0 says the same."""
+    cue = reading.scopes.negator[number.start]
+    if cue < 0:
+        return False
+    between = reading.between(cue, number.start)
+    return not any(m.is_a("symptom") or m.is_a("done") for m in between)
+
+
+def _named(around: Surroundings, number: Number) -> bool:
+    """A word that speaks of pain stands close, and no verb of counting before."""
+    low = max(around.start, number.start - _NEAR)
+    near = around.reading.between(low, min(around.end, number.end + _NEAR))
+    if number.faint:
+        before = [m for m in near if m.end == number.start and around.reading.stated(m)]
+        return any(m.is_a("symptom.pain") or m.is_a("rating") for m in before)
+    if _counted(around.reading, number):
+        return False
+    return any(not mark.names.isdisjoint(_SPEAKS_OF_PAIN) for mark in near)
+
+
+def _counted(reading: Reading, number: Number) -> bool:
+    """ "did 3", "all 5", "after 8", "at 7": how many or when, not how strong."""
+    before = reading.between(max(0, number.start - 4), number.start)
+    last = [m for m in before if m.end == number.start]
+    if any(m.is_a("done.did") or m.is_a("number.all") for m in last):
+        return True
+    timed = any(m.is_a("number.when") for m in last)
+    return timed and not any(m.is_a("symptom") or m.is_a("rating") for m in before)
+
+
+def _bare(around: Surroundings, number: Number) -> bool:
+    """Alone, or among words that say nothing else, it answers the question asked."""
+    reading = around.reading
+    if reading.asked not in _RATED_BY_A_BARE_NUMBER or _counted(reading, number):
+        return False
+    own = range(number.start, number.end)
+    if number.faint:
+        return len(around.words) == sum(at in around.words for at in own)
+    rest = len(around.unread) - sum(at in around.unread for at in own)
+    return rest == 0 and not around.telling - {number.start}
