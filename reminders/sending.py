@@ -77,7 +77,8 @@ def claim(now: datetime) -> list[tuple[Outbound, Parcel | None]]:
     for row, parcel in group:
         if parcel:
             row.state = states.SENDING
-        row.save(update_fields=_CLAIM_FIELDS)
+        with scope.within(row.organization_id):
+            row.save(update_fields=_CLAIM_FIELDS)
     return group
 
 

@@ -114,7 +114,7 @@ def test_a_reply_is_read_as_the_answer_to_a_text_known_only_by_its_callback(
     sending.claim(NOW)
     tell("delivered", outbound=row.id)
     assert fresh(row).sent_at == NOW
-    assert conversation.asked(inside.client, NOW) == "reach"
+    assert conversation.open_ask_back(inside.client, NOW) == "reach"
 
 
 def test_our_id_finds_a_text_whose_create_answer_was_lost(row: Any) -> None:
