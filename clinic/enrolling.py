@@ -8,7 +8,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from clinic import audit, consenting
+from clinic import access, audit, consenting
 from clinic.errors import BadInput
 from clinic.fields import blind_index
 from clinic.logic.phone import PhoneError, to_e164
@@ -100,6 +100,16 @@ def change_contact(
     if changed:
         client.save(update_fields=changed)
         audit.record("client.changed", client, actor=by, at=now, fields=changed)
+
+
+@transaction.atomic
+def hand_over(client: Client, clinician: Staff, *, by: Staff, now: datetime) -> None:
+    """Name another clinician of the site for the client; raises BadInput."""
+    if clinician not in access.clinicians_of(client.site):
+        raise BadInput("Choose a clinician of the client's site.", field="clinician")
+    client.clinician = clinician
+    client.save(update_fields=["clinician"])
+    audit.record("client.handed_over", client, actor=by, at=now, to=clinician.id)
 
 
 def number_of(site: Site, raw: str) -> PhoneNumber:

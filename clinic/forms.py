@@ -248,7 +248,10 @@ class StaffForm(forms.Form):
 class GrantForm(forms.Form):
     """A role on one site, or on all of them."""
 
-    role = forms.ChoiceField(choices=[(r, r.replace("_", " ")) for r in ROLES])
+    role = forms.ChoiceField(
+        # Nothing is chosen beforehand: a role given by a slip opens every record.
+        choices=[("", "Choose"), *((r, r.replace("_", " ")) for r in ROLES)]
+    )
     site = forms.ModelChoiceField(None, required=False, empty_label="Every site")
 
     def __init__(self, *args: Any, sites: Any, **kwargs: Any) -> None:

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from clinic import access, clock, doors
+from clinic import enrolling as people_writer
 from clinic.errors import Conflict, NotAllowed, PlumblineError
 from clinic.forms import PhoneField, show, zones
 from clinic.models import Client, Site
@@ -23,6 +24,16 @@ class NumberForm(forms.Form):
     """A client's other number."""
 
     number = PhoneField(label="New mobile number", help_text="As +1 202 555 0143.")
+
+
+class ClinicianForm(forms.Form):
+    """Who answers for a client."""
+
+    clinician = forms.ModelChoiceField(None, label="Clinician", empty_label=None)
+
+    def __init__(self, *args: Any, people: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["clinician"].queryset = people  # type: ignore[attr-defined]
 
 
 @doors.page("client.enroll")
@@ -62,6 +73,23 @@ def change_number(request: HttpRequest, client_id: UUID) -> HttpResponse:
     status = 400 if form.is_bound else 200
     context = {"client": client, "form": form}
     return render(request, "reminders/change_number.html", context, status=status)
+
+
+@doors.page("client.contact")
+def change_clinician(request: HttpRequest, client_id: UUID) -> HttpResponse:
+    """Hand the client over to another clinician of the site."""
+    client = access.client(request.user, client_id, "client.contact")
+    people = access.clinicians_of(client.site)
+    data = request.POST if request.method == "POST" else None
+    form = ClinicianForm(data, people=people, initial={"clinician": client.clinician})
+    if form.is_bound and form.is_valid():
+        chosen = form.cleaned_data["clinician"]
+        people_writer.hand_over(client, chosen, by=request.user, now=clock.now())
+        messages.success(request, f"{chosen.name} answers for this client from now on.")
+        return redirect("client", client_id=client.id)
+    status = 400 if form.is_bound else 200
+    context = {"client": client, "form": form}
+    return render(request, "reminders/change_clinician.html", context, status=status)
 
 
 def _enrolled(request: HttpRequest, form: EnrollForm) -> Client | None:

@@ -13,6 +13,11 @@ urlpatterns = [
         enroll_pages.change_number,
         name="client_number",
     ),
+    path(
+        "clients/<uuid:client_id>/clinician",
+        enroll_pages.change_clinician,
+        name="client_clinician",
+    ),
     path("desk", desk_pages.tasks, name="desk"),
     path("desk/<uuid:task_id>/close", desk_pages.close, name="desk_close"),
     path(

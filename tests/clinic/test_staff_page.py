@@ -71,6 +71,8 @@ def test_a_closed_account_is_out_on_its_next_request(cast: Cast) -> None:
     assert owner_posts(cast, f"/staff/{cast.clinician.id}/close").status_code == 302
     assert browser.get("/sites").status_code == 302
     assert "closed" in page_of(signed_in(cast.owner).get("/staff"))
+    page = page_of(signed_in(cast.owner).get(f"/staff/{cast.clinician.id}"))
+    assert "put somebody else in their place" in page
 
 
 def test_the_owner_cannot_close_their_own_account(cast: Cast) -> None:

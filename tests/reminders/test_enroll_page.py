@@ -203,3 +203,17 @@ def test_the_number_of_others_is_not_found(cast: Cast, role: str) -> None:
     browser = signed_in(getattr(cast, role))
     assert browser.get(path).status_code == 404
     assert browser.post(path, {"number": NEW_NUMBER}).status_code == 404
+
+
+def test_a_client_is_handed_over_to_a_clinician_of_the_site_only(cast: Cast) -> None:
+    path = f"/clients/{cast.client.id}/clinician"
+    browser = signed_in(cast.desk)
+    wrong = browser.post(path, {"clinician": cast.far_clinician.id})
+    assert wrong.status_code == 400
+    assert "Select a valid choice" in page_of(wrong)
+    assert browser.post(path, {"clinician": cast.lead.id}).status_code == 302
+    with scope.within(cast.organization.id):
+        cast.client.refresh_from_db()
+    assert cast.client.clinician_id == cast.lead.id
+    assert signed_in(cast.outsider).get(path).status_code == 404
+    assert signed_in(cast.auditor).get(path).status_code == 403
