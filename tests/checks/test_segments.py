@@ -47,7 +47,15 @@ def test_seven_bit_parts_agree_with_another_splitter(text: str) -> None:
     assert list(measure(text).units_per_part) == [part.bytes for part in oracle.parts]
 
 
-@given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=300))
+# U+001B is left out: the oracle takes the escape code itself for a letter of the
+# alphabet (TS 23.038 section 6.2.1 gives it no character).
+@given(
+    st.text(
+        st.characters(exclude_categories=["Cs"], exclude_characters="\x1b"),
+        min_size=1,
+        max_size=300,
+    )
+)
 def test_any_text_agrees_with_another_splitter(text: str) -> None:
     oracle = smsutil.split(text)
     found = measure(text)
