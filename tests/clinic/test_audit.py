@@ -91,8 +91,11 @@ def test_a_line_outside_a_transaction_is_refused(cast: Cast) -> None:
 @pytest.mark.django_db(transaction=True)
 def test_a_line_is_gone_when_its_write_is_rolled_back(cast: Cast) -> None:
     before = AuditHead.objects.get(pk=cast.organization.id).sequence
-    with scope.within(cast.organization.id), pytest.raises(ZeroDivisionError):
-        with transaction.atomic():
-            audit.record("x.y", cast.client, actor="test", at=NOW)
-            raise ZeroDivisionError
+    with (
+        scope.within(cast.organization.id),
+        pytest.raises(ZeroDivisionError),
+        transaction.atomic(),
+    ):
+        audit.record("x.y", cast.client, actor="test", at=NOW)
+        raise ZeroDivisionError
     assert AuditHead.objects.get(pk=cast.organization.id).sequence == before
