@@ -11,7 +11,7 @@ import pytest
 from clinic import access, consenting
 from clinic.logic.ids import new_id
 from programs import prescribing
-from reminders import composing, outbox, sending
+from reminders import composing, outbox, probes, sending
 from reminders.gateways.base import Parcel, Receipt, Refused
 from reminders.models import DeskTask, Outbound, OutboundEvent
 from tests.cast import NOW, Cast
@@ -315,3 +315,11 @@ def test_every_outcome_leaves_an_event(quiet: Cast) -> None:
         ("sending", "accepted"),
         ("sending", "unknown"),
     ]
+
+
+def test_a_text_the_gateway_cannot_take_shows_that_the_service_is_behind(
+    quiet: Cast,
+) -> None:
+    put(quiet)
+    sending.send_due(Scripted([Refused(kind="connection_refused")]), NOW)
+    assert probes.behind_since(NOW + timedelta(minutes=3)) == NOW
