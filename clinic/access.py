@@ -6,6 +6,8 @@ NotYours, which answers 404: absent and foreign look the same from outside.
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Callable
 from typing import TypeVar
 from uuid import UUID
 
@@ -63,6 +65,19 @@ def require_everywhere(staff: Staff, operation: str) -> None:
 def has_everywhere(staff: Staff, operation: str) -> bool:
     """Whether the person holds the operation on every site."""
     return _grants(staff, operation).filter(site__isnull=True).exists()
+
+
+def operations_by_site(staff: Staff) -> Callable[[UUID], frozenset[str]]:
+    """What the person may do at a site, from one query for a page of many rows."""
+    everywhere: set[str] = set()
+    at: dict[UUID, set[str]] = defaultdict(set)
+    grants = RoleGrant.objects.filter(staff=staff) if staff.is_active else ()
+    for grant in grants:
+        place = at[grant.site_id] if grant.site_id else everywhere
+        place |= {
+            n for n, carriers in roles.OPERATIONS.items() if grant.role in carriers
+        }
+    return lambda site_id: frozenset(everywhere | at.get(site_id, set()))
 
 
 def sites(staff: Staff, operation: str) -> QuerySet[Site]:

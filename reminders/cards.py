@@ -36,7 +36,7 @@ ENDED_WORDS = {
     "discharged": "discharged",
     "undelivered": "texts do not arrive",
 }
-LANGUAGES = {"en": "English", "es": "Spanish", "fr": "French"}
+SILENCE = ("silent", "silent_week", "not_monitored")
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,7 @@ def card(row: TriageRow, now: datetime, *, may: frozenset[str]) -> Card:
         raising=said(raising, client, zone=zone, now=now),
         suggestion=suggested(row.assessment),
         chart=charts.small(
-            row.reports, now=now, zone=zone, prefix=f"c{alert.id.hex[-12:]}"
+            row.points, now=now, zone=zone, prefix=f"c{alert.id.hex[-12:]}"
         ),
         may_acknowledge="alert.acknowledge" in may and alert.state == states.OPEN,
         may_decide="alert.decide" in may and alert.state != states.RESOLVED,
@@ -155,9 +155,17 @@ def said(
 
 
 def suggested(assessment: AssessmentRecord | None) -> str:
-    """The decision table's suggestion in its own words; empty without one."""
-    found: Mapping[str, Any] = (assessment.suggestion if assessment else None) or {}
-    return str(found.get("sentence", ""))
+    """The decision table's suggestion in its own words; empty without one.
+
+    Why is left out where it repeats a reason: the card says that already.
+    """
+    if assessment is None or not assessment.suggestion:
+        return ""
+    words = str(assessment.suggestion.get("sentence", ""))
+    for reason in assessment.reasons:
+        numbers = assessment.numbers.get(reason)
+        words = words.removeprefix(reason_words.sentence(reason, numbers)).strip()
+    return words
 
 
 def _due(row: TriageRow, zone: tzinfo, now: datetime) -> str:
@@ -169,7 +177,20 @@ def _taken(alert: Alert, zone: tzinfo, now: datetime) -> str:
     if alert.state != states.ACKNOWLEDGED or alert.acknowledged_by is None:
         return ""
     at = when(alert.acknowledged_at or now, zone=zone, now=now)
-    return f"Taken by {alert.acknowledged_by.name}, {at}"
+    return f"Acknowledged by {alert.acknowledged_by.name}, {at}"
+
+
+def _silence(
+    reason: str, heard_at: datetime, entry: Mapping[str, Any], now: datetime
+) -> str:
+    """How long the silence is by now, or that it has ended."""
+    if heard_at > datetime.fromisoformat(entry["at"]):
+        plain = reason_words.sentence(reason).rstrip(".")
+        return f"{plain.partition(':')[0]}; the client has written since."
+    if reason != "silent":
+        return reason_words.sentence(reason)
+    hours = (now - heard_at).total_seconds() / 3600
+    return reason_words.sentence(reason, {"hours": hours})
 
 
 def _sentence(
@@ -179,9 +200,8 @@ def _sentence(
     now: datetime,
 ) -> str:
     reason = entry["reason"]
-    if reason == "silent" and client.last_heard_at:
-        hours = (now - client.last_heard_at).total_seconds() / 3600
-        return reason_words.sentence(reason, {"hours": hours})
+    if reason in SILENCE and client.last_heard_at:
+        return _silence(reason, client.last_heard_at, entry, now)
     if assessment is None or reason not in REASONS:
         return reason_words.sentence(reason)
     numbers = assessment.numbers.get(reason)

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime, timedelta, tzinfo
+from datetime import date, datetime, timedelta, tzinfo
 
 from django.utils.safestring import SafeString, mark_safe
 
-from programs.logic.body import distal_most
+from programs.logic.body import AREAS, LEG, distal_most
 from programs.logic.reach_chart import ReachMark, ReachPoint, reach_chart
 from programs.models import Decision, ProgramRevision, SessionReport
 from reminders.logic.reason_words import label
 from reminders.models import Alert
 
 SMALL_DAYS = timedelta(days=14)
+# A leg whose level was not said may reach past the buttock, not past a named knee.
+FARTHER = (*AREAS[:3], LEG, *AREAS[3:])
 DECISION_WORDS = {
     "progress": "progress",
     "hold": "keep as it is",
@@ -58,11 +60,15 @@ def marks(
 
 
 def small(
-    reports: Iterable[SessionReport], *, now: datetime, zone: tzinfo, prefix: str
+    found: Iterable[ReachPoint], *, now: datetime, zone: tzinfo, prefix: str
 ) -> SafeString:
-    """The chart of a triage row: its last 14 days."""
+    """The chart of a triage row: its last 14 days, one dot a day.
+
+    Several dots a day would hide each other; the farthest one is shown, because it
+    is the one that must not be missed.
+    """
     svg = reach_chart(
-        points(reports),
+        farthest_of_days(found, zone),
         start=now - SMALL_DAYS,
         end=now,
         zone=zone,
@@ -71,6 +77,21 @@ def small(
     )
     # The chart escapes every word it is given; nothing else enters it.
     return mark_safe(svg)  # noqa: S308
+
+
+def farthest_of_days(found: Iterable[ReachPoint], zone: tzinfo) -> list[ReachPoint]:
+    """Of each local day the farthest report, the strongest of several."""
+    days: dict[date, ReachPoint] = {}
+    for point in found:
+        day = point.at.astimezone(zone).date()
+        if day not in days or _distance(point) >= _distance(days[day]):
+            days[day] = point
+    return list(days.values())
+
+
+def _distance(point: ReachPoint) -> tuple[int, float]:
+    place = FARTHER.index(point.area) if point.area in FARTHER else -1
+    return place, point.pain or 0.0
 
 
 def _decided(decision: Decision) -> str:

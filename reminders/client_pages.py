@@ -15,6 +15,7 @@ from clinic.errors import BadInput, Conflict, PlumblineError
 from clinic.models import Client
 from reminders import access as reminder_access
 from reminders import client_view, correcting, texting
+from reminders.exchange import Place
 from reminders.logic.segments import plain
 from reminders.texting import Preview
 from reminders.thread import PAGE, thread
@@ -107,7 +108,7 @@ def _page(
         "view": shown,
         "client": row,
         "thread": texts,
-        "older": texts[-1].at.isoformat() if len(texts) == PAGE else "",
+        "older": texts[-1].place if len(texts) == PAGE else None,
         "before": before,
         "refused": refused,
         "local_now": now.astimezone(shown.zone),
@@ -130,14 +131,15 @@ def _preview(body: str, row: Client) -> dict[str, object]:
     }
 
 
-def _before(request: HttpRequest) -> datetime | None:
-    named = request.GET.get("before", "")
-    if not named:
+def _before(request: HttpRequest) -> Place | None:
+    """Where the page before ended: a moment and the id of the text at it."""
+    at, id_ = request.GET.get("before", ""), request.GET.get("than", "")
+    if not at:
         return None
     try:
-        before = datetime.fromisoformat(named.replace(" ", "+"))
+        place = Place(datetime.fromisoformat(at.replace(" ", "+")), UUID(id_))
     except ValueError as error:
-        raise BadInput("This is not a moment: start again from the page.") from error
-    if before.tzinfo is None:
-        raise BadInput("This is not a moment: start again from the page.")
-    return before
+        raise BadInput("This is not a place: start again from the page.") from error
+    if place.at.tzinfo is None:
+        raise BadInput("This is not a place: start again from the page.")
+    return place

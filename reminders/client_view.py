@@ -35,16 +35,6 @@ from reminders.logic.when import when
 LONGEST_CHART, SHORTEST_CHART = timedelta(days=42), timedelta(days=7)
 WEEK = timedelta(days=7)
 MOST_MARKS = 8
-OPERATIONS = (
-    "client.read_symptoms",
-    "client.contact",
-    "client.end",
-    "message.send",
-    "alert.acknowledge",
-    "alert.decide",
-    "program.write",
-    "report.write",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +116,7 @@ class ClientView:
 
 def view(client: Client, staff: Staff, now: datetime) -> ClientView:
     """Gather the page; the client must come from `access`."""
-    may = held(staff, client)
+    may = access.operations_by_site(staff)(client.site_id)
     zone = ZoneInfo(client.time_zone)
     program = prescribing.running(client)
     number, state = _number(client, full="client.contact" in may)
@@ -144,15 +134,6 @@ def view(client: Client, staff: Staff, now: datetime) -> ClientView:
         paused_until=program.paused_until if program else None,
         consent=list(client.consent.select_related("by").order_by("-at")),
         symptoms=_symptoms(client, program, may, now) if reads else None,
-    )
-
-
-def held(staff: Staff, client: Client) -> frozenset[str]:
-    """The operations the person holds at the client's site, of those the page uses."""
-    return frozenset(
-        operation
-        for operation in OPERATIONS
-        if access.sites(staff, operation).filter(pk=client.site_id).exists()
     )
 
 

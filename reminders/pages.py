@@ -80,7 +80,7 @@ def acknowledge(request: HttpRequest, alert_id: UUID) -> HttpResponse:
     if request.htmx:
         alert = reminder_access.alert(request.user, alert_id, "alert.acknowledge")
         return _card_answer(request, alert)
-    messages.info(request, "You have it. Paging has ended.")
+    messages.info(request, "Acknowledged: you have it, and paging has ended.")
     return _back(request, alert.client)
 
 
@@ -164,18 +164,8 @@ def _card_answer(request: HttpRequest, alert: Alert) -> HttpResponse:
 
 
 def _cards(staff: Staff, rows: list[TriageRow], now: datetime) -> list[Card]:
-    holds = {
-        operation: set(access.sites(staff, operation).values_list("pk", flat=True))
-        for operation in ("alert.acknowledge", "alert.decide")
-    }
-    return [
-        card(
-            row,
-            now,
-            may=frozenset(o for o, at in holds.items() if row.alert.site_id in at),
-        )
-        for row in rows
-    ]
+    held = access.operations_by_site(staff)
+    return [card(row, now, may=held(row.alert.site_id)) for row in rows]
 
 
 def _chosen_site(request: HttpRequest) -> Site | None:

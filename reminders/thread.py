@@ -9,10 +9,11 @@ from typing import Any
 from clinic.models import Client
 from reminders import cards, exchange
 from reminders.cards import Said
+from reminders.exchange import Place
 from reminders.logic.when import when
 from reminders.models import Inbound, Outbound
 
-PAGE = 50
+PAGE = 24
 KINDS = {
     "manual": "Text by hand",
     "welcome": "First text",
@@ -53,7 +54,7 @@ PROBLEMS = ("unknown", "abandoned", "failed", "undelivered")
 class Entry:
     """One text as it is shown; `said` and `body` are empty for who may not read."""
 
-    at: datetime
+    place: Place
     when: str
     incoming: bool
     kind: str
@@ -71,7 +72,7 @@ def thread(
     with_bodies: bool,
     now: datetime,
     zone: tzinfo,
-    before: datetime | None = None,
+    before: Place | None = None,
 ) -> list[Entry]:
     """The newest texts before a moment, at most a page.
 
@@ -98,7 +99,7 @@ def _came(
     unread = row.state in ("received", "unread")
     said = cards.said(row, client, zone=zone, now=now) if with_bodies else None
     return Entry(
-        at=row.at,
+        place=exchange.place_of(row),
         when=moment,
         incoming=True,
         kind="Reply",
@@ -113,7 +114,7 @@ def _came(
 
 def _went(row: Outbound, client: Client, moment: str, with_bodies: bool) -> Entry:
     return Entry(
-        at=row.at,  # type: ignore[attr-defined]  # annotated by the reader
+        place=exchange.place_of(row),
         when=moment,
         incoming=False,
         kind=_kind(row.kind) if with_bodies or row.kind == "manual" else "Text",

@@ -75,8 +75,8 @@ def time_axis(
     parts = []
     for day, x in frame.days():
         parts.append(line(x, layout.top, x2=x, y2=layout.axis + 4, opacity=FAINT))
-        where = _inside(x, frame)
-        parts.append(text(said.date(day), x, layout.axis + 17, opacity=SOFT, **where))
+        look: Look = {"opacity": SOFT, "text_anchor": "middle"}
+        parts.append(text(said.date(day), _inside(x, frame), layout.axis + 17, **look))
     placed = _levels(frame, marks)
     for count, (mark, level) in enumerate(zip(marks, placed, strict=True), start=1):
         y = layout.axis + 32 + level * _SIGN_ROW
@@ -84,11 +84,12 @@ def time_axis(
     return "".join(parts), layout.axis + 22 + _SIGN_ROW * len(set(placed))
 
 
-def _inside(x: float, frame: Frame) -> Look:
-    """Words at the ends of the axis lean inward so that nothing is cut off."""
-    if x > frame.layout.right - 20:
-        return {"text_anchor": "end"}
-    return {"text_anchor": "middle"}
+def _inside(x: float, frame: Frame) -> float:
+    """Where a date is written: moved in at the edge, so that nothing is cut off.
+
+    No farther than it must be, or it would run into the date before.
+    """
+    return min(x, frame.layout.width - 1.8 * frame.layout.font)
 
 
 def _bands(frame: Frame) -> str:

@@ -108,7 +108,7 @@ def test_an_auditor_reads_and_finds_nothing_to_press(cast: Cast, day: Day) -> No
     day.text(NUMBER, SENDING, WORSE)
     body = seen_by(cast.auditor, day).content.decode()
     assert "Ines Calder" in body
-    assert "I take it" not in body and "Decide" not in body
+    assert "Acknowledge" not in body and "Decide" not in body
 
 
 def test_taking_an_alert_names_the_person(cast: Cast, day: Day) -> None:
@@ -116,7 +116,7 @@ def test_taking_an_alert_names_the_person(cast: Cast, day: Day) -> None:
     path = f"/alerts/{chain(cast).id}/acknowledge"
     answer = sent_by(cast.clinician, day, path, {})
     assert (answer.status_code, answer.url) == (302, "/triage")
-    assert "Taken by Clinician, 14:00" in seen_by(cast.clinician, day).content.decode()
+    assert "Acknowledged by Clinician, 14:00" in seen_by(cast.clinician, day).content.decode()
 
 
 def test_taking_an_alert_in_place_answers_with_the_card(cast: Cast, day: Day) -> None:
@@ -124,7 +124,7 @@ def test_taking_an_alert_in_place_answers_with_the_card(cast: Cast, day: Day) ->
     path = f"/alerts/{chain(cast).id}/acknowledge"
     body = sent_by(cast.clinician, day, path, {}, headers=HTMX).content.decode()
     assert body.lstrip().startswith("<li")
-    assert "Taken by Clinician" in body
+    assert "Acknowledged by Clinician" in body
 
 
 @pytest.mark.parametrize("who", ["auditor", "owner", "desk", "far_clinician"])
