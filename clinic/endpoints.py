@@ -67,7 +67,15 @@ def answers(
     """
     roles.roles_for(operation)
     contract = Contract(
-        name, operation, takes, gives, status, paged, filters, sparing, by_page
+        name=name,
+        operation=operation,
+        takes=takes,
+        gives=gives,
+        status=status,
+        paged=paged,
+        filters=filters,
+        sparing=sparing,
+        by_page=by_page,
     )
 
     def mark(method: Method) -> Method:
