@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db import DatabaseError, connection, transaction
+from django.db import DatabaseError, IntegrityError, connection, transaction
 from django.db.models import Q, QuerySet
 
 from clinic import logs, scope
@@ -95,9 +95,28 @@ _CLAIM_FIELDS = [
 ]
 
 
-@transaction.atomic
 def record(outcomes: Sequence[_Outcome], now: datetime) -> int:
-    """Write the outcomes down; returns how many texts the gateway took."""
+    """Write the outcomes down; returns how many texts the gateway took.
+
+    A gateway that gives one id to two texts spoils the second of them only.
+    """
+    try:
+        return _record(outcomes, now)
+    except IntegrityError:
+        return sum(_record_alone(outcome, now) for outcome in outcomes)
+
+
+def _record_alone(outcome: _Outcome, now: datetime) -> int:
+    try:
+        return _record([outcome], now)
+    except IntegrityError:
+        log.error("gateway_id_twice", outbound=str(outcome.row.id))
+        doubtful = Refused(kind="unreadable_answer")
+        return _record([_Outcome(outcome.row, refused=doubtful)], now)
+
+
+@transaction.atomic
+def _record(outcomes: Sequence[_Outcome], now: datetime) -> int:
     events: list[OutboundEvent] = []
     for outcome in outcomes:
         with scope.within(outcome.row.organization_id):
@@ -231,7 +250,6 @@ def _accepted(row: Outbound, receipt: Receipt, now: datetime) -> OutboundEvent:
     if not changed:
         mine.filter(gateway_id__isnull=True).update(gateway_id=receipt.gateway_id)
         mine.filter(sent_at__isnull=True).update(sent_at=now)
-    row.state = state
     return event
 
 

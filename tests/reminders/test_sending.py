@@ -187,6 +187,22 @@ def test_a_gateway_that_breaks_in_its_own_way_spoils_one_text_only(
     assert [fresh(row).state for row in rows] == ["accepted", "unknown", "accepted"]
 
 
+def test_an_id_that_the_gateway_gives_twice_spoils_one_text_only(quiet: Cast) -> None:
+    class Repeating:
+        def __init__(self) -> None:
+            self.ids = iter(["GW-1", "GW-2", "GW-1", "GW-3"])
+
+        def send(self, parcel: Parcel) -> Receipt:
+            return Receipt(next(self.ids), "accepted")
+
+    rows = put(quiet, 4)
+    assert sending.send_due(Repeating(), NOW) == 3
+    states = [fresh(row).state for row in rows]
+    assert states == ["accepted", "accepted", "unknown", "accepted"]
+    events = OutboundEvent.objects.filter(outbound__in=rows, from_state="sending")
+    assert events.count() == 4
+
+
 def test_a_text_that_cannot_be_written_spoils_itself_only(
     quiet: Cast, monkeypatch: pytest.MonkeyPatch
 ) -> None:
