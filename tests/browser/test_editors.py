@@ -29,6 +29,7 @@ OWNER_PAGES = (
     "/desk",
     "/enroll",
     "/clients/{client}/number",
+    "/clients/{client}/clinician",
     "/clients/{client}/program",
 )
 CLINICIAN_PAGES = (
