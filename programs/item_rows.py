@@ -128,7 +128,9 @@ class ItemRows:
         if where and int(where[1]) < len(self.rows):
             row = self.rows[int(where[1])]
             known = where[2] in row.fields and where[2] != "exercise"
-            row.add_error(where[2] if known else None, str(error))
+            # The box around the row names the exercise already.
+            words = str(error).removeprefix(f"{row.names['en']}: ")
+            row.add_error(where[2] if known else None, words)
         elif error.field == "items":
             self.error = str(error)
         else:
