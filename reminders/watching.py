@@ -30,8 +30,8 @@ def watch(now: datetime) -> int:
 
 
 def _watch_silence(now: datetime) -> int:
-    quiet = Q(last_heard_at__lt=now - DAY) | Q(
-        last_heard_at__isnull=True, monitored_since__lt=now - DAY
+    quiet = Q(last_heard_at__lte=now - DAY) | Q(
+        last_heard_at__isnull=True, monitored_since__lte=now - DAY
     )
     rows = Client.objects.across("the watch covers every organization").filter(
         quiet, monitoring=client_states.ACTIVE
