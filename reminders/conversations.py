@@ -87,15 +87,15 @@ def _object(line: str) -> dict[str, Any]:
 
 
 def _conversation(entry: dict[str, Any]) -> Conversation:
-    zone = _zone(entry.get("time_zone"))
+    name, zone = _id(entry.get("id")), _zone(entry.get("time_zone"))
+    if entry.get("language") not in LANGUAGES:
+        raise _Wrong(f'"language" must be one of {", ".join(LANGUAGES)}')
     turns = entry.get("turns")
     if not isinstance(turns, list) or not turns:
         raise _Wrong('"turns" must be a list with at least one turn')
     found = tuple(_turn(turn, place, zone) for place, turn in enumerate(turns))
     _check_order(found)
-    if entry.get("language") not in LANGUAGES:
-        raise _Wrong(f'"language" must be one of {", ".join(LANGUAGES)}')
-    return Conversation(_id(entry.get("id")), entry["language"], zone.key, found)
+    return Conversation(name, entry["language"], zone.key, found)
 
 
 def _id(value: Any) -> str:
