@@ -53,7 +53,9 @@ def build(
 def _live(time: Weeks, wanted: Wanted, tell: Tell) -> None:
     with scope.within(time.clinic.organization.id):
         for day in range(1, wanted.days + 1):
-            time.run(min(time.days.first + timedelta(days=day), wanted.until))
+            is_last = day == wanted.days
+            end = time.days.first + timedelta(days=day)
+            time.run(wanted.until if is_last else min(end, wanted.until))
             tell(
                 f"day {day} of {wanted.days}: {time.texts_out} texts out,"
                 f" {time.texts_in} in, {time.decided} decisions"
