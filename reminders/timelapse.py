@@ -16,7 +16,7 @@ from uuid import UUID
 
 from django.db.models import Max
 
-from clinic.logic.ids import SeededIds, drawn_from
+from clinic.logic.ids import SeededIds, drawn_from, new_id
 from clinic.models import Client
 from clinic.models import clients as client_states
 from reminders import escalating, planning, receiving, sending, tasks, watching
@@ -28,7 +28,7 @@ from reminders.models import alerts as alert_states
 from reminders.models import messages as states
 from reminders.receiving import Arrival
 
-ROUNDS_EVERY = timedelta(hours=12)
+ROUNDS_EVERY = timedelta(hours=24)  # plans reach 36 h ahead, silence starts at 24
 PAGED_EXACTLY = timedelta(hours=1)
 _INSTANT = timedelta(microseconds=1)
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -80,9 +80,11 @@ class TimeLapse:
 
     def arrive(self, arrival: Arrival, *, asked: str | None = None) -> Inbound:
         """A text comes in now; what it wakes up happens at once."""
+        before = new_id()
         inbound = receiving.arrive(arrival, self.now, asked=asked)
         self.settle()
-        self._watch_at = _watch_moments(self.now)
+        if _asks_for_watch(before):
+            self._watch_at = _watch_moments(self.now)
         return inbound
 
     def settle(self) -> None:
@@ -120,6 +122,13 @@ def _next_text(now: datetime) -> datetime | None:
     rows = Outbound.objects.across("simulated time covers every organization")
     pending = rows.filter(state=states.PENDING, due_at__gt=now).order_by("due_at")
     return pending.values_list("due_at", flat=True).first()
+
+
+def _asks_for_watch(since: UUID) -> bool:
+    """Whether a question or a page was texted since: only these hurry the watch."""
+    rows = Outbound.objects.across("simulated time covers every organization")
+    kinds = ("ask_safety", "ask_who", "staff_page", "staff_page_next")
+    return rows.filter(pk__gt=since, kind__in=kinds).exists()
 
 
 def _watch_moments(now: datetime) -> list[datetime]:

@@ -5,11 +5,12 @@ They read the triage list as the page does and write through the same functions.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 from random import Random
 
-from clinic.errors import PlumblineError
+from clinic.errors import Conflict, PlumblineError
 from clinic.models import Client, Site, Staff
 from programs import plans, prescribing
 from programs.deciding import Choice
@@ -57,7 +58,8 @@ def decide_on_list(site: Site, staff: Staff, *, now: datetime, rng: Random) -> i
 
 def take_emergency(alert: Alert, *, by: Staff, now: datetime) -> None:
     """The person on call has it: paging ends; the decision comes later."""
-    alerting.acknowledge(alert, by=by, now=now)
+    with suppress(Conflict):  # somebody decided on it in these minutes
+        alerting.acknowledge(alert, by=by, now=now)
 
 
 def let_go_on(staff: Staff, site: Site, *, now: datetime) -> int:

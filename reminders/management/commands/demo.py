@@ -6,6 +6,7 @@ the demo's own environment; the second process builds and serves.
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 import secrets
@@ -77,6 +78,8 @@ class Command(BaseCommand):
         self.stdout.write("Building the demo: everybody in it is invented.")
         call_command("migrate", verbosity=0, interactive=False)
         _write_lazily()
+        gc.freeze()  # nothing loaded so far becomes garbage: look at new things only
+        gc.set_threshold(50_000, 20, 50)
         clinic, weeks = building.build(
             _wanted(options),
             password=password,

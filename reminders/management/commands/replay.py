@@ -5,6 +5,7 @@ Standard output carries JSON lines only; everything else goes to standard error.
 
 from __future__ import annotations
 
+import gc
 import json
 import logging
 import sys
@@ -53,6 +54,7 @@ class Command(BaseCommand):
         with scratch.database() as database:
             clinic = replaying.found_clinic()
             database.mark()
+            gc.freeze()  # nothing loaded so far becomes garbage
             for number, talk in enumerate(conversations.read(lines), start=1):
                 database.back()
                 self._print(talk, clinic)
