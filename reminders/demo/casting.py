@@ -99,8 +99,8 @@ def cast(
 
 
 def _spread_out(clients: list[DemoClient], days: Days) -> None:
-    """Enrolled over the first quarter of the time, some each hour of the desk's day."""
-    span = (days.until - days.first) / 4
+    """Enrolled over the first third of the time, some each hour of the desk's day."""
+    span = (days.until - days.first) / 3
     for place, client in enumerate(clients):
         late = timedelta(days=(span / len(clients) * place).days)
         client.begins = days.first + late + timedelta(minutes=7 * (place % 50))

@@ -20,8 +20,8 @@ CONSENT = {
     "es": "Sí, envíenme mensajes sobre mis ejercicios. Sé que puedo responder STOP.",
     "fr": "Oui, envoyez-moi des SMS sur mes exercices. Je peux répondre STOP.",
 }
-# Three texts a day is what most agree to; the exercises' own count stays in reach.
-_OFTEN = (2, 3, 3, 3, 3, 4)
+# Two or three texts a day are what most clients agree to (an invented scenario).
+_OFTEN = (2, 2, 2, 3, 3, 4)
 
 
 def admit(
