@@ -70,9 +70,7 @@ def test_spreading_opens_an_alert_and_stops_asking_for_exercises(
     started(cast, day).forward(hours=4)
     day.text(NUMBER, SENDING, "done, pain 4, thigh")
     day.forward(hours=3)
-    day.text(
-        NUMBER, SENDING, "worse today 7, now down to my calf and foot tingles"
-    )
+    day.text(NUMBER, SENDING, "worse today 7, now down to my calf and foot tingles")
     with scope.within(cast.organization.id):
         alert = alerting.open_chain(cast.client)
         assert alert is not None

@@ -19,6 +19,8 @@ _NOTHING_TO_READ = (
     "scope",
     "time",
     "neg",
+    "praise",
+    "state",
 )
 
 
@@ -49,6 +51,8 @@ def _questions(reading: Reading, seen: Seen) -> list[str]:
         out.append("safety")
     if seen.doubtful_opt_out:
         out.append("opt_out")
+    if seen.danger.warnings:
+        return out
     if seen.pain.unclear and seen.pain.current is None:
         out.append("pain")
     unplaced = not any(s != "gone" for s, _ in seen.places.areas.values())
@@ -62,12 +66,14 @@ def _safety_in_doubt(seen: Seen) -> bool:
     numb = any(
         feeling == "numb"
         and seen.places.areas.get(area, ("",))[0] not in ("same", "better")
+        and area not in seen.places.continuing
         for area, (feeling, _) in seen.places.sensation.items()
     )
     loose = any(
         m.value("symptom") in ("numb", "numbness") for m in seen.places.loose_feelings
     )
-    return numb or loose or seen.danger.ask
+    settled = any(value in ("better", "same") for value, *_ in seen.places.overall)
+    return numb or (loose and not settled) or seen.danger.ask
 
 
 def needs_human(
@@ -89,9 +95,21 @@ def needs_human(
         return True
     if any(_calls(mark) for mark in reading.marks):
         return True
-    if seen.places.loose_feelings:
+    if seen.places.loose_feelings or _hurts_elsewhere(reading, seen):
         return True
     return not seen.any_fact and not _is_pleasantry(reading)
+
+
+def _hurts_elsewhere(reading: Reading, seen: Seen) -> bool:
+    """Pain with no rating, place or change to carry it, or in the shoulder."""
+    carried = seen.pain.current or seen.places.areas or seen.places.overall
+    for start, end in (each for c in reading.clauses for each in c.segments):
+        marks = reading.between(start, end)
+        pains = [m for m in marks if m.is_a("symptom") and reading.stated(m)]
+        hurting = bool(pains) and not pains[0].is_a("symptom.none")
+        if hurting and (not carried or any(m.is_a("body") for m in marks)):
+            return True
+    return False
 
 
 def _settled(readings: Sequence[Reading]) -> bool:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reminders.logic.reply.clauses import Range, within
+from reminders.logic.reply.clauses import Range, marks_between, within
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.numbers import Number
 from reminders.logic.reply.ratings import Surroundings, is_rating, is_unclear
@@ -59,19 +59,27 @@ def _timed(reading: Reading, rated: Sequence[Number], segment: Range) -> list[Ra
         before = _times(reading, low, number.start)
         after = _times(reading, number.end, high)
         last = after if high == segment[1] else []
-        out.append(_rating(number, (after or before) if trailing else before or last))
+        times = (after or before) if trailing else before or last
+        out.append(_rating(number, times, arrived=_arrived(reading, number)))
     return out
 
 
-def _rating(number: Number, times: Sequence[Mark]) -> Rating:
+def _arrived(reading: Reading, number: Number) -> bool:
+    """ "5, down to 3 after": where it came to is where it is now."""
+    near = marks_between(reading.nested, max(0, number.start - 3), number.start)
+    return any(m.is_a("number.now_to") and m.end == number.start for m in near)
+
+
+def _rating(number: Number, times: Sequence[Mark], *, arrived: bool) -> Rating:
     earlier = any(m.is_a("time.before") for m in times)
     past = number.past or earlier or any(m.is_a("time.was") for m in times)
+    now = arrived or any(m.is_a("time.now") for m in times)
     return Rating(
         value=min(number.value, 10.0),
         start=number.start,
         end=number.end,
-        now=any(m.is_a("time.now") for m in times) or not past,
-        marked_now=any(m.is_a("time.now") for m in times),
+        now=now or not past,
+        marked_now=now,
         was=past and not earlier and not number.past,
     )
 

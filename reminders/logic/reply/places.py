@@ -26,6 +26,7 @@ class Places:
     overall: list[tuple[str, Range, bool]] = field(default_factory=list)
     ended: set[str] = field(default_factory=set)
     earlier: set[str] = field(default_factory=set)
+    continuing: set[str] = field(default_factory=set)
     loose_feelings: list[Mark] = field(default_factory=list)
 
 
@@ -63,6 +64,11 @@ def _read_segment(
 ) -> None:
     marks = [m for m in reading.between(*bounds) if reading.real(m)]
     segment = _Segment(reading, marks, *bounds)
+    left = _left_behind(marks)
+    if left:
+        places.earlier.add(left.value("area") or "")
+        marks = [m for m in marks if m is not left]
+        segment = _Segment(reading, marks, *bounds)
     inside = {rating.start: rating for rating in within(ratings, bounds)}
     if _is_earlier(marks, inside.values()):
         places.earlier |= {m.value("area") or "" for m in marks if m.is_a("area")}
@@ -72,6 +78,15 @@ def _read_segment(
             _settle(segment, places, group)
         else:
             _loose(segment, places, group)
+
+
+def _left_behind(marks: Sequence[Mark]) -> Mark | None:
+    """The foot of "moved from foot to calf"."""
+    leaving = next((k for k, m in enumerate(marks) if m.is_a("move.from")), None)
+    if leaving is None:
+        return None
+    areas = [mark for mark in marks[leaving + 1 :] if mark.is_a("area")]
+    return areas[0] if len(areas) > 1 else None
 
 
 def _is_earlier(marks: Sequence[Mark], ratings: Iterable[Rating]) -> bool:
@@ -85,6 +100,7 @@ def _is_earlier(marks: Sequence[Mark], ratings: Iterable[Rating]) -> bool:
 def _groups(marks: Sequence[Mark], ratings: Mapping[int, Rating]) -> list[_Group]:
     """Areas with their words: words follow areas, or lead them, whichever began."""
     marks = [m for k, m in enumerate(marks) if not _becomes(m, marks[k + 1 : k + 2])]
+    marks = [m for k, m in enumerate(marks) if not _travels(m, marks[k + 1 : k + 3])]
     places = {m.start: m for m in marks}
     order = sorted(set(places) | set(ratings))
     telling = [at for at in order if at in ratings or _tells(places[at])]
@@ -102,6 +118,11 @@ def _becomes(mark: Mark, after: Sequence[Mark]) -> bool:
         m.start == mark.end and (m.is_a("symptom") or m.is_a("change")) for m in after
     )
     return mark.is_a("state.gone") and follows
+
+
+def _travels(mark: Mark, after: Sequence[Mark]) -> bool:
+    """ "gone up the leg" is a way taken; "the pain went up" is a change."""
+    return mark.is_a("move") and any(m.is_a("area") for m in after)
 
 
 def _is_area(mark: Mark | None) -> bool:
@@ -144,7 +165,7 @@ def _higher(a: Rating | None, b: Rating) -> Rating | None:
 def _settle(segment: _Segment, places: Places, group: _Group) -> None:
     marks = segment.marks
     said = [*group.said, *(m for m in marks if m.is_a("symptom.pain"))]
-    ending = ("time.now", "state.gone", "ended")
+    ending = ("time.now", "ended")
     ended = any(m.is_a(each) for m in marks for each in ending)
     feeling = _feeling(segment.reading, said)
     for mark in group.areas:
@@ -155,6 +176,8 @@ def _settle(segment: _Segment, places: Places, group: _Group) -> None:
             places.areas[area] = (state, where)
         if state == "gone" and ended:
             places.ended.add(area)
+        if any(m.is_a("continuing") for m in marks):
+            places.continuing.add(area)
         if feeling:
             places.sensation[area] = (feeling, where)
         if group.rating is not None and not _is_denied(segment.reading, mark, group):

@@ -42,6 +42,7 @@ _COMPANY = frozenset(
         "symptom",
         "severity",
         "unit",
+        "move",
     )
 )
 
@@ -120,10 +121,13 @@ def _named(around: Surroundings, number: Number) -> bool:
 
 def _counted(reading: Reading, number: Number) -> bool:
     """ "did 3", "all 5", "after 8", "at 7": how many or when, not how strong."""
-    before = reading.between(max(0, number.start - 4), number.start)
+    low = max(0, number.start - 4)
+    before = marks_between(reading.nested, low, number.start)
     last = [m for m in before if m.end == number.start]
     if any(m.is_a("done.did") or m.is_a("number.all") for m in last):
         return True
+    if any(m.is_a("number.of") and not m.is_a("rating") for m in last):
+        return any(m.is_a("unit.sets") or m.is_a("done") for m in before)
     timed = any(m.is_a("number.when") for m in last)
     return timed and not any(m.is_a("symptom") or m.is_a("rating") for m in before)
 

@@ -29,12 +29,14 @@ def read_shift(reading: Reading, places: Places) -> tuple[str, Range] | None:
 
 
 def _of(reading: Reading, mark: Mark, marks: Sequence[Mark]) -> str | None:
-    if not mark.is_a("move"):
+    if mark.is_a("move.from") or not (mark.is_a("move") or mark.is_a("pointer.only")):
         return None
     ahead = [m for m in marks if mark.end <= m.start < mark.end + _AHEAD]
     area = next((m.value("area") for m in ahead if m.is_a("area")), None)
     if mark.is_a("area"):
         area = mark.value("area")
+    if mark.is_a("pointer.only") and not mark.is_a("move"):
+        return _only(marks, area)
     if mark.is_a("move.down"):
         return "down_leg" if area or mark.is_a("move.alone") else None
     if mark.is_a("move.up"):
@@ -44,10 +46,10 @@ def _of(reading: Reading, mark: Mark, marks: Sequence[Mark]) -> str | None:
     return "down_leg" if _FAR.get(area or "", 0) >= _FAR["knee"] else None
 
 
-def is_number_down(reading: Reading, mark: Mark) -> bool:
-    """ "down to 3": the rating fell, nothing moved."""
-    after = reading.tokens[mark.end : mark.end + 3]
-    return mark.is_a("move.down") and any(t.kind == "number" for t in after)
+def _only(marks: Sequence[Mark], area: str | None) -> str | None:
+    """ "now only to the knee", "just in my back now": it reaches less far."""
+    now = any(mark.is_a("time.now") for mark in marks)
+    return "toward_back" if now and area and _FAR[area] < _FAR["foot"] else None
 
 
 def _by_comparison(places: Places) -> tuple[str, Range] | None:
