@@ -116,7 +116,10 @@ def test_taking_an_alert_names_the_person(cast: Cast, day: Day) -> None:
     path = f"/alerts/{chain(cast).id}/acknowledge"
     answer = sent_by(cast.clinician, day, path, {})
     assert (answer.status_code, answer.url) == (302, "/triage")
-    assert "Acknowledged by Clinician, 14:00" in seen_by(cast.clinician, day).content.decode()
+    assert (
+        "Acknowledged by Clinician, 14:00"
+        in seen_by(cast.clinician, day).content.decode()
+    )
 
 
 def test_taking_an_alert_in_place_answers_with_the_card(cast: Cast, day: Day) -> None:

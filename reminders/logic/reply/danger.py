@@ -62,7 +62,12 @@ def _affirmed(readings: Sequence[Reading], already: dict[str, Span]) -> dict[str
         return {}
     for reading, mark in ((r, m) for r in readings for m in r.marks):
         affirms = mark.is_a("answer.yes") or mark.is_a("state.new")
-        if affirms and reading.stated(mark):
-            span = reading.span(mark.start, mark.end)
+        span = reading.span(mark.start, mark.end)
+        if affirms and reading.stated(mark) and not _is_and(reading, span):
             return dict.fromkeys(ASKED_IN_SAFETY, span)
     return {}
+
+
+def _is_and(reading: Reading, span: Span) -> bool:
+    """A lone letter among words: "y" is Spanish for "and", not yes."""
+    return span[1] - span[0] == 1 and len(reading.tokens) > 2
