@@ -33,7 +33,7 @@ def raised(cast: Cast) -> list[tuple[str, str]]:
 
 def test_two_weeks_of_silence_take_each_step_once(running: Day, inside: Cast) -> None:
     found = watch_for(running, 15 * 24)
-    assert [hour for hour, _ in found] == [25, 48, 72, 168, 336]
+    assert [hour for hour, _ in found] == [24, 48, 72, 168, 336]
     assert raised(inside) == [
         ("silent", "review"),
         ("silent", "next_day"),
@@ -52,7 +52,7 @@ def test_a_reply_starts_the_ladder_anew(running: Day, inside: Cast) -> None:
     running.now += timedelta(hours=40)
     running.text(NUMBER, SENDING, "done 3")
     found = watch_for(running, 30)
-    assert [hour for hour, _ in found] == [25]
+    assert [hour for hour, _ in found] == [24]
     assert Outbound.objects.filter(kind="nudge").count() == 2
 
 
