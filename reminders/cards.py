@@ -146,7 +146,7 @@ def said(
         return None
     return Said(
         at=f"{when(inbound.received_at, zone=zone, now=now)},"
-        f" {ago(inbound.received_at, now)} ago",
+        f" {ago(inbound.received_at, now)}",
         language=client.language,
         pieces=pieces(inbound.body, inbound.reply),
         read_as=" · ".join(in_words(inbound.reply)),

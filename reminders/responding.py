@@ -24,7 +24,7 @@ from reminders.logic.findings import (
 )
 from reminders.logic.reply import Reply
 from reminders.logic.urgency import REVIEW, SAME_DAY, at_least, worst
-from reminders.logic.warning_signs import urgency_of_warning
+from reminders.logic.warning_signs import WARNING_KINDS, urgency_of_warning
 from reminders.models import Inbound
 from reminders.models.alerts import UNRESOLVED
 
@@ -134,6 +134,13 @@ def _around(client: Client, reply: Reply, now: datetime) -> Around:
         Q(state__in=UNRESOLVED) | Q(resolved_at__gt=now - WEEK)
     )
     warnings = [urgency_of_warning(kind, reply) for kind in reply.warnings]
+    # A later, harmless text does not take back a sign nobody has decided on yet.
+    standing = alerting.open_chain(client)
+    warnings += [
+        entry["urgency"]
+        for entry in (standing.reasons if standing else ())
+        if entry["reason"] in WARNING_KINDS
+    ]
     return Around(
         open_alerts=frozenset(recent.values_list("urgency", flat=True)),
         warning=worst(warnings) if warnings else None,

@@ -26,11 +26,11 @@ def day(at: datetime, *, zone: tzinfo, now: datetime) -> str:
 
 
 def ago(at: datetime, now: datetime) -> str:
-    """ "5 min", "3 h", "2 days" between a moment and now; "now" under a minute."""
+    """ "5 min ago", "3 h ago", "2 days ago"; "just now" under a minute."""
     minutes = int((now - at).total_seconds() // 60)
     if minutes < 1:
-        return "now"
+        return "just now"
     if minutes < 60:
-        return f"{minutes} min"
+        return f"{minutes} min ago"
     hours = minutes // 60
-    return f"{hours} h" if hours < 48 else f"{hours // 24} days"
+    return f"{hours} h ago" if hours < 48 else f"{hours // 24} days ago"

@@ -157,3 +157,14 @@ def test_the_audit_chain_of_a_day_verifies(cast: Cast, day: Day) -> None:
         lines, fault = audit.verify(cast.organization)
     assert fault is None
     assert lines > 8
+
+
+def test_a_sign_that_stands_outweighs_a_harmless_later_text(
+    cast: Cast, day: Day
+) -> None:
+    started(cast, day).forward(hours=2)
+    day.text(NUMBER, SENDING, "numb between my legs and cant pee")
+    day.text(NUMBER, SENDING, "done 3, just in my back")
+    with scope.within(cast.organization.id):
+        suggestion = cast.client.assessments.order_by("-at", "-id")[0].suggestion
+    assert suggestion["action"] == "stop"

@@ -35,7 +35,13 @@ def test_a_day_names_the_year_only_when_it_is_another() -> None:
 
 @pytest.mark.parametrize(
     ("minutes", "said"),
-    [(0, "now"), (5, "5 min"), (59, "59 min"), (61, "1 h"), (2881, "2 days")],
+    [
+        (0, "just now"),
+        (5, "5 min ago"),
+        (59, "59 min ago"),
+        (61, "1 h ago"),
+        (2881, "2 days ago"),
+    ],
 )
 def test_how_long_ago(minutes: int, said: str) -> None:
     assert ago(NOW - timedelta(minutes=minutes), NOW) == said
