@@ -44,7 +44,8 @@ class Day:
     def forward(self, **by: float) -> Day:
         """Let time pass in steps, as the workers would see it; longer in long waits."""
         end = self.now + timedelta(**by)
-        step = timedelta(minutes=10 if end - self.now <= timedelta(hours=6) else 30)
+        hours = (end - self.now) / timedelta(hours=1)
+        step = timedelta(minutes=10 if hours <= 6 else 30 if hours <= 20 else 60)
         while self.now < end:
             self.now = min(self.now + step, end)
             self.work()
