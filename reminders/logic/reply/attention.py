@@ -93,7 +93,7 @@ def needs_human(
         return True
     if reading.asked == "who" or any(clause.asks for clause in reading.clauses):
         return True
-    if any(_calls(mark) for mark in reading.marks):
+    if any(_calls(reading, mark) for mark in reading.marks):
         return True
     if seen.places.loose_feelings or _hurts_elsewhere(reading, seen):
         return True
@@ -118,7 +118,10 @@ def _settled(readings: Sequence[Reading]) -> bool:
     return any(mark.is_a("answer.no") or mark.is_a("neg") for mark in marks)
 
 
-def _calls(mark: Mark) -> bool:
+def _calls(reading: Reading, mark: Mark) -> bool:
+    """A trouble that is denied ("no fever") calls for nobody."""
+    if mark.is_a("trouble") and reading.scopes.negator[mark.start] >= 0:
+        return False
     return any(mark.is_a(each) for each in _CALLS_FOR_A_PERSON)
 
 

@@ -24,6 +24,7 @@ _NOT_IN_A_LIST = (
     "done",
     "time.now",
     "scope.end",
+    "scope.turn",
     "symptom.sore",
     "symptom.numb",
     "symptom.weak",
@@ -75,7 +76,7 @@ def _negate(
     cue, left, noun, said, area = -1, 0, False, False, -1
     for at in range(clause.start, clause.end):
         mark = starts.get(at)
-        if at in edges and not _goes_on(marks, edges[at], noun):
+        if at in edges and not (noun and _is_list(tokens, marks, edges[at])):
             cue = -1
         if mark and mark.is_a("neg.pre") and not _is_answer(tokens, marks, mark):
             cue, left = at, _FORWARD + mark.end - mark.start
@@ -115,12 +116,13 @@ def _predicate(mark: Mark) -> bool:
     return any(mark.is_a(each) for each in saying)
 
 
-def _goes_on(marks: Sequence[Mark], segment: Range, noun: bool) -> bool:
+def _is_list(tokens: Sequence[Token], marks: Sequence[Mark], segment: Range) -> bool:
     """A denial crosses a comma only into a bare list: "no pain, numbness"."""
     inside = marks_between(marks, *segment)
     names = any(_noun(mark) or mark.is_a("area") for mark in inside)
     told = any(mark.is_a(each) for mark in inside for each in _NOT_IN_A_LIST)
-    return noun and names and not told and segment[1] - segment[0] <= 5
+    rated = any(tokens[at].kind == "number" for at in range(*segment))
+    return names and not told and not rated and segment[1] - segment[0] <= 5
 
 
 def _is_answer(tokens: Sequence[Token], marks: Sequence[Mark], mark: Mark) -> bool:

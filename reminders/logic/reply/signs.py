@@ -105,8 +105,11 @@ def _outside(reading: Reading, cue: int, own: set[int]) -> bool:
     """Whether the denial that starts at token `cue` is no part of the sign."""
     if cue < 0 or cue in own:
         return False
-    ranges = (range(m.start, m.end) for m in reading.between(cue, cue + 1))
-    return not any(at in own and _denies(reading, at) for r in ranges for at in r)
+    marks = reading.between(cue, cue + 1)
+    if any(m.is_a("neg.half") for m in marks):
+        return not any(_denies(reading, at) for at in own)
+    words = (at for mark in marks for at in range(mark.start, mark.end))
+    return not any(at in own and _denies(reading, at) for at in words)
 
 
 def _denies(reading: Reading, at: int) -> bool:
