@@ -21,3 +21,8 @@ EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 if "sqlite" in DATABASES["default"]["ENGINE"]:  # noqa: F405
     # A file, not memory: threads and worker processes of a test meet in one database.
     DATABASES["default"]["TEST"] = {"NAME": f"{_folder}/test.sqlite3"}  # noqa: F405
+if REDIS_URL:  # noqa: F405
+    # Clearing a Redis cache empties its whole database: a database of its own for each
+    # worker process keeps that from the others' throttles and from the broker.
+    _worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0")[2:]) % 6
+    CACHES["default"]["LOCATION"] = f"{REDIS_URL.rsplit('/', 1)[0]}/{10 + _worker}"  # noqa: F405
