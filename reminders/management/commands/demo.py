@@ -9,7 +9,6 @@ from __future__ import annotations
 import gc
 import logging
 import os
-import secrets
 import sys
 import time
 from argparse import SUPPRESS, ArgumentParser
@@ -37,7 +36,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--port", type=int, default=8000)
-        parser.add_argument("--seed", type=int, help="The same seed, the same people.")
+        parser.add_argument(
+            "--seed", type=int, default=2, help="Another seed, other people."
+        )
         parser.add_argument("--clients", type=int, default=40, help="2 to 200.")
         parser.add_argument("--days", type=int, default=21, help="2 to 60.")
         parser.add_argument(
@@ -124,8 +125,6 @@ class Command(BaseCommand):
 def _check(options: dict[str, Any]) -> None:
     if not 2 <= options["clients"] <= 200 or not 2 <= options["days"] <= 60:
         raise CommandError("Give 2 to 200 --clients and 2 to 60 --days.")
-    if options["seed"] is None:
-        options["seed"] = secrets.randbelow(10_000)
 
 
 def _wanted(options: dict[str, Any]) -> Wanted:
