@@ -19,6 +19,7 @@ from clinic import access, clock, pairing
 from clinic.endpoints import Endpoint, answers
 from clinic.filters import ListFilter
 from clinic.shapes import Named, Shape, Text
+from clinic.throttles import PersonThrottle
 
 
 class HeldRoleSerializer(Shape):
@@ -171,4 +172,5 @@ class Documentation(SpectacularAPIView):
 
     operation = "schema.view"
     schema = None
+    throttle_classes = [PersonThrottle]
     renderer_classes = [OpenApiJsonRenderer2, OpenApiJsonRenderer, OpenApiYamlRenderer]
