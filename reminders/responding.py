@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from django.db.models import Q
@@ -23,6 +24,7 @@ from reminders.logic.findings import (
     without_settled,
 )
 from reminders.logic.reply import Reply
+from reminders.logic.severe_fever import is_severe
 from reminders.logic.urgency import REVIEW, SAME_DAY, at_least, worst
 from reminders.logic.warning_signs import WARNING_KINDS, urgency_of_warning
 from reminders.models import Inbound
@@ -70,7 +72,8 @@ def found_in(
         more.append(Finding(QUESTION, REVIEW))
     if inbound.asked == "who" and not answering.is_about_other(inbound.body):
         more.append(Finding("about_client", SAME_DAY))
-    return merged([*findings(reply, assessment, context=context), *more])
+    seen = replace(context, severe_fever=is_severe(inbound.body))
+    return merged([*findings(reply, assessment, context=seen), *more])
 
 
 def context_of(client: Client, now: datetime, *, asked: str | None = None) -> Context:

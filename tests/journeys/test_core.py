@@ -168,3 +168,12 @@ def test_a_sign_that_stands_outweighs_a_harmless_later_text(
     with scope.within(cast.organization.id):
         suggestion = cast.client.assessments.order_by("-at", "-id")[0].suggestion
     assert suggestion["action"] == "stop"
+
+
+def test_a_fever_with_rigors_is_an_emergency(cast: Cast, day: Day) -> None:
+    started(cast, day).forward(hours=2)
+    day.text(NUMBER, SENDING, "fever 39 and cant stop shivering")
+    with scope.within(cast.organization.id):
+        alert = alerting.open_chain(cast.client)
+        assert alert is not None
+        assert alert.urgency == "emergency"
