@@ -6,8 +6,10 @@ The network is closed but for loopback by the options in pyproject.toml.
 from __future__ import annotations
 
 import os
+from uuid import uuid4
 
 import pytest
+from django.conf import settings as django
 from django.core.cache import cache
 from hypothesis import settings
 
@@ -30,8 +32,15 @@ def _no_wake_ups(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture(autouse=True)
 def _no_throttle_history() -> None:
-    """Calls of another test do not count as this test's."""
-    cache.clear()
+    """Calls of another test do not count as this test's.
+
+    On Redis the run's other processes share the cache, and emptying it would take
+    their counts and wake-ups too: there each test has keys of its own.
+    """
+    if django.REDIS_URL:
+        cache.key_prefix = uuid4().hex
+    else:
+        cache.clear()
 
 
 @pytest.fixture
