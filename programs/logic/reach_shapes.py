@@ -5,6 +5,7 @@ is a custom property with a fallback, so a page's dark theme can turn the ramp o
 """
 
 import re
+from functools import cache
 from xml.sax.saxutils import escape, quoteattr
 
 Look = dict[str, str | float]
@@ -25,6 +26,7 @@ RAMP = (
 )
 
 
+_SPECIAL = re.compile(r"[&<>\"\n\r\t]")
 # What XML 1.0 forbids: control characters and lone surrogates.
 _NOT_XML = re.compile(r"[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -37,16 +39,23 @@ def number(value: float) -> str:
 def tag(name: str, *inside: str, **attributes: str | float) -> str:
     """One element; `_` in a name is `-`, a trailing `_` is dropped, text is raw."""
     said = "".join(
-        f" {key.rstrip('_').replace('_', '-')}={quoteattr(_value(value))}"
-        for key, value in attributes.items()
+        f" {_name(key)}={_quoted(value)}" for key, value in attributes.items()
     )
     if not inside:
         return f"<{name}{said}/>"
     return f"<{name}{said}>{''.join(inside)}</{name}>"
 
 
-def _value(value: str | float) -> str:
-    return value if isinstance(value, str) else number(value)
+@cache
+def _name(key: str) -> str:
+    return key.rstrip("_").replace("_", "-")
+
+
+def _quoted(value: str | float) -> str:
+    """Most values are numbers and paths, which hold nothing to escape."""
+    if not isinstance(value, str):
+        return f'"{number(value)}"'
+    return quoteattr(value) if _SPECIAL.search(value) else f'"{value}"'
 
 
 def escaped(words: str) -> str:
