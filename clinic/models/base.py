@@ -36,8 +36,13 @@ class Record(models.Model):
 class Owned(Record):
     """A row that belongs to an organization; its default manager demands a scope."""
 
+    # No index of its own: nothing is looked up by organization alone, and SQLite
+    # without statistics prefers it to the client's, which reads the whole clinic.
     organization = models.ForeignKey(
-        "clinic.Organization", on_delete=models.PROTECT, related_name="+"
+        "clinic.Organization",
+        on_delete=models.PROTECT,
+        related_name="+",
+        db_index=False,
     )
     objects: scope.ScopedManager[Any] = scope.ScopedManager()
 

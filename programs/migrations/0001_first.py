@@ -25,7 +25,7 @@ class Migration(migrations.Migration):
                 ('started_at', models.DateTimeField()),
                 ('stopped_at', models.DateTimeField(blank=True, null=True)),
                 ('client', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='programs', to='clinic.client')),
-                ('organization', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
+                ('organization', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
             ],
         ),
         migrations.CreateModel(
@@ -41,7 +41,7 @@ class Migration(migrations.Migration):
                 ('stop_rules', models.JSONField(default=list)),
                 ('review_on', models.DateField()),
                 ('author', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('organization', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
+                ('organization', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
                 ('program', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='revisions', to='programs.homeprogram')),
             ],
             options={
@@ -61,7 +61,7 @@ class Migration(migrations.Migration):
                 ('times_per_day', models.PositiveSmallIntegerField(null=True)),
                 ('hold_low', models.PositiveSmallIntegerField(null=True)),
                 ('hold_high', models.PositiveSmallIntegerField(null=True)),
-                ('organization', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
+                ('organization', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
                 ('revision', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='items', to='programs.programrevision')),
             ],
             options={
@@ -78,7 +78,7 @@ class Migration(migrations.Migration):
                 ('alert_id', models.UUIDField(null=True)),
                 ('author', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('client', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='decisions', to='clinic.client')),
-                ('organization', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
+                ('organization', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
                 ('revision', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='programs.programrevision')),
             ],
             options={
@@ -103,7 +103,7 @@ class Migration(migrations.Migration):
                 ('voided_at', models.DateTimeField(blank=True, null=True)),
                 ('void_reason', models.TextField(blank=True, default='')),
                 ('client', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='reports', to='clinic.client')),
-                ('organization', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
+                ('organization', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
                 ('program', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='reports', to='programs.homeprogram')),
             ],
             options={
@@ -123,7 +123,7 @@ class Migration(migrations.Migration):
                 ('precautions', models.JSONField(default=dict)),
                 ('recorded_at', models.DateTimeField()),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('organization', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
+                ('organization', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
                 ('program', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='starting_point', to='programs.homeprogram')),
             ],
             options={
@@ -137,7 +137,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=120)),
                 ('created_at', models.DateTimeField()),
                 ('retired_at', models.DateTimeField(blank=True, null=True)),
-                ('organization', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
+                ('organization', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
             ],
         ),
         migrations.CreateModel(
@@ -150,7 +150,7 @@ class Migration(migrations.Migration):
                 ('created_at', models.DateTimeField()),
                 ('published_at', models.DateTimeField(blank=True, null=True)),
                 ('author', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('organization', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
+                ('organization', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
                 ('template', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='versions', to='programs.template')),
             ],
             options={
@@ -175,7 +175,7 @@ class Migration(migrations.Migration):
                 ('ready_to_progress', models.BooleanField(default=False)),
                 ('suggestion', models.JSONField(null=True)),
                 ('client', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='assessments', to='clinic.client')),
-                ('organization', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
+                ('organization', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='clinic.organization')),
             ],
             options={
                 'ordering': ['at', 'id'],
@@ -200,7 +200,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='sessionreport',
-            constraint=models.UniqueConstraint(fields=('organization', 'key'), name='report_key_once'),
+            constraint=models.UniqueConstraint(fields=('key', 'organization'), name='report_key_once'),
         ),
         migrations.AddConstraint(
             model_name='template',

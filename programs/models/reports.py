@@ -45,8 +45,10 @@ class SessionReport(Owned):
         ordering = ["at", "id"]
         indexes = [models.Index(fields=["client", "at"], name="report_by_client")]
         constraints = [
+            # The key first: led by the organization, SQLite would take this index
+            # for the reports of many clients and read the whole clinic.
             models.UniqueConstraint(
-                fields=["organization", "key"], name="report_key_once"
+                fields=["key", "organization"], name="report_key_once"
             )
         ]
 
