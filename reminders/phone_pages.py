@@ -128,7 +128,8 @@ def _one(request: HttpRequest, client_id: UUID | None, now: datetime) -> HttpRes
     phone = shown.of_client(clients[0], now)
     if request.method == "GET" and request.GET.get("seen") == phone.seen:
         return HttpResponse(status=204)
-    return render(request, "reminders/_phone_screen.html", {"phone": phone})
+    name = "_phone_answered" if request.method == "POST" else "_phone_screen"
+    return render(request, f"reminders/{name}.html", {"phone": phone})
 
 
 def _back(request: HttpRequest) -> HttpResponse:
