@@ -53,13 +53,23 @@ def _read(inbound: Inbound, now: datetime) -> None:
     inbound.state = "read"
     if not people:
         _from_nobody(inbound, reply, now)
-    elif is_wrong_number(inbound.body) and phone:
+    elif phone and _is_strangers(inbound, reply):
         _wrong_number(inbound, phone, now)
     elif len(people) > 1:
         _shared(inbound, people, reply, now)
     else:
         _from_client(inbound, people[0], reply, now)
     inbound.save()
+
+
+def _is_strangers(inbound: Inbound, reply: Reply) -> bool:
+    """Whether the text only says that somebody else has the number.
+
+    One that also reports symptoms or a warning sign is read as the client's: ending
+    the watch over somebody in pain costs more than one text to a stranger.
+    """
+    said = reply.warnings or answering.is_report(reply)
+    return not said and is_wrong_number(inbound.body)
 
 
 def _from_client(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> None:

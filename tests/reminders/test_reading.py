@@ -25,6 +25,9 @@ WRONG = [
     "I think you have the wrong person",
     "you have the wrong phone",
     "no one here by that name",
+    "nobody by that name here",
+    "I just got this number",
+    "I'm not a patient",
     "this isn't her number anymore",
     "Not her number",
     "got this number last week",
@@ -223,3 +226,32 @@ def test_reading_twice_changes_nothing(running: Day, inside: Cast) -> None:
     reading.read(row.id, running.now)
     assert (Outbound.objects.count(), inside.client.reports.count()) == counts
     assert inside.client.alerts.count() == 1
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "wrong number of reps yesterday",
+        "did it wrong, no pain 2",
+        "sent the wrong number before, its 7",
+        "wrong number, pain is 6 down to my calf",
+        "numero equivocado de repeticiones",
+    ],
+)
+def test_a_report_with_the_word_wrong_keeps_the_client_watched(
+    running: Day, inside: Cast, body: str
+) -> None:
+    running.text(NUMBER, SENDING, body)
+    inside.client.refresh_from_db()
+    assert inside.client.monitoring == "active"
+    assert not DeskTask.objects.filter(code="wrong_number").exists()
+
+
+def test_warning_words_beside_wrong_number_are_answered_and_paged(
+    running: Day, inside: Cast
+) -> None:
+    running.text(NUMBER, SENDING, "wrong number but I cant pee and my legs are numb")
+    inside.client.refresh_from_db()
+    assert inside.client.monitoring == "active"
+    assert "emergency" in running.phones.to(NUMBER)[-1]
+    assert running.phones.to("+12025550191")
