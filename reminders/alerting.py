@@ -21,7 +21,7 @@ from programs.models import Decision
 from reminders import hours
 from reminders.logic.findings import Finding
 from reminders.logic.timing import act_by
-from reminders.logic.urgency import rank
+from reminders.logic.urgency import EMERGENCY, rank
 from reminders.models import Alert, AlertEvent
 from reminders.models import alerts as states
 
@@ -184,7 +184,10 @@ def _grow(
             alert.urgency, alert.rank = finding.urgency, rank(finding.urgency)
             alert.raised_at = now
         due = act_by(finding.urgency, now, hours.of(alert.site))
-        alert.act_by = min(alert.act_by, due)
+        # An emergency has its own 15 minutes: joined to an older chain it must not
+        # read as overdue for days. Any other reason never moves the time out.
+        emergency = finding.urgency == EMERGENCY
+        alert.act_by = due if emergency else min(alert.act_by, due)
     if alert.state == states.ACKNOWLEDGED:
         alert.state = states.OPEN
         alert.act_by = act_by(finding.urgency, now, hours.of(alert.site))

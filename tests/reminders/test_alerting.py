@@ -122,3 +122,14 @@ def test_every_change_has_its_audit_line(inside: Cast) -> None:
     alerting.acknowledge(alert, by=inside.clinician, now=NOW)
     lines, fault = audit.verify(inside.organization)
     assert (lines - before, fault) == (3, None)
+
+
+def test_an_emergency_in_an_old_chain_has_its_own_fifteen_minutes(inside: Cast) -> None:
+    raise_at(inside, 0, SPREADING)
+    alert = raise_at(inside, 72, NUMB)
+    assert alert.act_by == NOW + timedelta(hours=72, minutes=15)
+
+
+def test_a_lesser_reason_never_moves_the_time_out(inside: Cast) -> None:
+    first = raise_at(inside, 0, SPREADING).act_by
+    assert raise_at(inside, 72, WORSE_SPREADING).act_by == first
