@@ -8,7 +8,7 @@ literature (Finucane et al. 2020, JOSPT); local rules and licensed practice come
 import re
 import tomllib
 import unicodedata
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -35,23 +35,8 @@ __all__ = [
     "lint_health_words",
     "reminder",
     "render",
-    "safety_kinds",
 ]
 
-_FAMILIES: Mapping[str, frozenset[str]] = {
-    "safety_chest_calf": frozenset({"chest_breathing", "calf_swelling"}),
-    "safety_spine": frozenset(
-        {
-            "bladder_bowel",
-            "saddle_numbness",
-            "sexual_function",
-            "leg_weakness",
-            "both_legs",
-        }
-    ),
-    "safety_crisis": frozenset({"crisis"}),
-    "safety_injury_infection": frozenset({"fall_injury", "fever_unwell"}),
-}
 _HEALTH_WORDS = Path(__file__).with_name("texts") / "health_words.toml"
 
 
@@ -103,16 +88,6 @@ def reminder(
         exercise=exercise,
         dose=dose,
         more=more_phrase(more, language),
-    )
-
-
-def safety_kinds(warnings: Collection[str]) -> tuple[str, ...]:
-    """The safety texts for these warning kinds, one a family, most pressing first.
-
-    Empty for `cancer_signs` alone: that one needs a clinician, not an alarm.
-    """
-    return tuple(
-        kind for kind, family in _FAMILIES.items() if not family.isdisjoint(warnings)
     )
 
 

@@ -111,6 +111,9 @@ def test_every_kind_has_an_urgency_and_a_family():
         (("crisis", "both_legs"), ("spine", "crisis")),
         (("fever_unwell", "chest_breathing"), ("chest_calf", "injury_infection")),
         (("fall_injury", "fever_unwell"), ("injury_infection",)),
+        (("sexual_function",), ("spine",)),
+        (("calf_swelling",), ("chest_calf",)),
+        (("crisis", "chest_breathing"), ("chest_calf", "crisis")),
     ],
 )
 def test_each_family_answers_once_in_a_fixed_order(kinds, families):

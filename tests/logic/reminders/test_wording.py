@@ -11,7 +11,6 @@ from reminders.logic.wording import (
     lint_health_words,
     reminder,
     render,
-    safety_kinds,
 )
 
 SITE = {
@@ -125,27 +124,6 @@ def test_any_exercise_name_makes_a_text_or_a_clear_refusal(
         assert refused.placeholder == "exercise"
     else:
         assert body.encode()
-
-
-@pytest.mark.parametrize(
-    ("warnings", "expected"),
-    [
-        (set(), ()),
-        ({"cancer_signs"}, ()),
-        ({"cancer_signs", "leg_weakness"}, ("safety_spine",)),
-        ({"bladder_bowel", "saddle_numbness"}, ("safety_spine",)),
-        ({"sexual_function"}, ("safety_spine",)),
-        ({"both_legs"}, ("safety_spine",)),
-        ({"calf_swelling"}, ("safety_chest_calf",)),
-        ({"crisis", "chest_breathing"}, ("safety_chest_calf", "safety_crisis")),
-        ({"fall_injury"}, ("safety_injury_infection",)),
-        ({"fever_unwell"}, ("safety_injury_infection",)),
-    ],
-)
-def test_one_safety_text_for_each_family(
-    warnings: set[str], expected: tuple[str, ...]
-) -> None:
-    assert safety_kinds(warnings) == expected
 
 
 @pytest.mark.parametrize(
