@@ -26,6 +26,7 @@ from clinic.models import (
     Site,
     Staff,
 )
+from clinic.models.clients import ENDED
 
 T = TypeVar("T")
 
@@ -172,6 +173,16 @@ def with_numbers(rows: QuerySet[Client]) -> QuerySet[Client]:
     """The clients with the numbers that reach them now: two queries for a list."""
     now = ClientNumber.objects.filter(until__isnull=True).select_related("phone")
     return rows.prefetch_related(Prefetch("numbers", now, to_attr="reaching"))
+
+
+def on_call_sites(person: Staff) -> QuerySet[Site]:
+    """The sites on whose on-call chain the person stands."""
+    return Site.objects.filter(on_call__staff=person).order_by("name")
+
+
+def caseload(person: Staff) -> QuerySet[Client]:
+    """The clients who are texted and have the person as named clinician."""
+    return Client.objects.filter(clinician=person).exclude(monitoring=ENDED)
 
 
 def current_number(client: Client) -> PhoneNumber | None:

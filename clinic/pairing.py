@@ -12,6 +12,7 @@ from clinic import audit, scope
 from clinic.models import DeviceToken, Staff
 
 LIFETIME = timedelta(days=180)
+USED_EVERY = timedelta(minutes=5)
 
 
 def digest_of(token: str) -> str:
@@ -42,3 +43,14 @@ def revoke(token: DeviceToken, *, by: Staff, now: datetime) -> None:
     if token.revoked_at is None:
         DeviceToken.objects.filter(pk=token.pk).update(revoked_at=now)
         audit.record("token.revoked", token, actor=by, at=now)
+
+
+def mark_used(token: DeviceToken, *, now: datetime) -> None:
+    """Note that the device called, at most every five minutes; no audit line.
+
+    That is enough to list devices by last use, and spares a write a call.
+    """
+    if token.last_used_at is not None and now - token.last_used_at <= USED_EVERY:
+        return
+    rows = DeviceToken.objects.across("the token names its organization")
+    rows.filter(pk=token.pk).update(last_used_at=now)

@@ -13,8 +13,7 @@ from django.views.decorators.http import require_POST
 from clinic import access, clock, doors, staffing
 from clinic.errors import PlumblineError
 from clinic.forms import GrantForm, StaffForm, show
-from clinic.models import Client, Site, Staff
-from clinic.models import clients as client_states
+from clinic.models import Staff
 
 
 @doors.page("staff.view")
@@ -115,9 +114,7 @@ def _person_page(
         "grants": person.grants.select_related("site").order_by("role", "site__name"),
         "form": form or GrantForm(sites=sites),
         "may_edit": access.may(request.user, "staff.edit"),
-        "on_call": Site.objects.filter(on_call__staff=person).order_by("name"),
-        "clients": Client.objects.filter(clinician=person)
-        .exclude(monitoring=client_states.ENDED)
-        .count(),
+        "on_call": access.on_call_sites(person),
+        "clients": access.caseload(person).count(),
     }
     return render(request, "clinic/staff_member.html", context, status=status)

@@ -9,9 +9,8 @@ from rest_framework.authentication import BaseAuthentication, get_authorization_
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.permissions import BasePermission
 
-from clinic import access, clock, scope
+from clinic import access, clock, pairing, scope
 from clinic.models import DeviceToken
-from clinic.pairing import digest_of
 
 
 class BearerAuthentication(BaseAuthentication):
@@ -26,7 +25,7 @@ class BearerAuthentication(BaseAuthentication):
         row = (
             DeviceToken.objects.across("the token names its organization")
             .select_related("staff")
-            .filter(digest=digest_of(token.strip()))
+            .filter(digest=pairing.digest_of(token.strip()))
             .first()
         )
         now = clock.now()
@@ -34,11 +33,7 @@ class BearerAuthentication(BaseAuthentication):
             raise AuthenticationFailed("This token is not valid: issue a new one.")
         if not row.staff.is_active:
             raise AuthenticationFailed("This account is closed.")
-        if row.last_used_at is None or (now - row.last_used_at).total_seconds() > 300:
-            # Every five minutes is enough to list devices, and spares a write a call.
-            type(row).objects.across("mark the token used").filter(pk=row.pk).update(
-                last_used_at=now
-            )
+        pairing.mark_used(row, now=now)
         scope.enter(row.organization_id)  # the scope middleware leaves it again
         return row.staff, row
 
