@@ -78,6 +78,8 @@ def _moved(
 ) -> bool:
     before = delivery.State(row.state)
     after = delivery.apply_status(before, status)
+    if delivery.contradicts(before, status):
+        log.warning("callbacks_disagree", outbound=str(row.id), state=str(before))
     outbox.note(row, str(after), actor="callback", at=now, detail=status).save()
     values = {"state": str(after), "error_code": error_code[:32] or row.error_code}
     if row.gateway_id is None:
