@@ -1,7 +1,7 @@
 """Tokens cut into clauses (by stops and contrast words) and clauses into segments."""
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
@@ -24,27 +24,33 @@ class Clause:
     segments: tuple[Range, ...]
 
 
-def marks_between(marks: Sequence[Mark], start: int, end: int) -> Sequence[Mark]:
-    """Marks that begin at tokens `start` up to `end`."""
-    return within(marks, (start, end))
-
-
-class _Placed(Protocol):
+class _HasStart(Protocol):
     @property
     def start(self) -> int: ...
 
 
-_P = TypeVar("_P", bound=_Placed)
+_P = TypeVar("_P", bound=_HasStart)
 
 
-def within(placed: Sequence[_P], bounds: Range) -> Sequence[_P]:
-    """Those of an ordered sequence that begin inside the bounds."""
-    low = bisect_left(placed, bounds[0], key=lambda each: each.start)
-    high = bisect_left(placed, bounds[1], key=lambda each: each.start)
-    return placed[low:high]
+class Placed(tuple[_P, ...]):
+    """Things in order of their first token, with quick look-up by place."""
+
+    starts: list[int]
+
+    def __new__(cls, things: Iterable[_P]) -> "Placed[_P]":
+        """Things already in order."""
+        placed = super().__new__(cls, tuple(things))
+        placed.starts = [each.start for each in placed]
+        return placed
+
+    def between(self, start: int, end: int) -> tuple[_P, ...]:
+        """Those that begin at tokens `start` up to `end`."""
+        starts = self.starts
+        low = bisect_left(starts, start)
+        return self[low : bisect_left(starts, end, low)]
 
 
-def cut(tokens: Sequence[Token], marks: Sequence[Mark]) -> tuple[Clause, ...]:
+def cut(tokens: Sequence[Token], marks: Placed[Mark]) -> tuple[Clause, ...]:
     """Clauses in order. A contrast word belongs to none: it only divides."""
     contrast = {m.start: m.end for m in marks if m.is_a("scope.contrast")}
     out: list[Clause] = []
@@ -85,7 +91,7 @@ def _stands_alone(tokens: Sequence[Token], at: int) -> bool:
 
 
 def _segments(
-    tokens: Sequence[Token], marks: Sequence[Mark], start: int, end: int
+    tokens: Sequence[Token], marks: Placed[Mark], start: int, end: int
 ) -> list[Range]:
     """Cut at commas, and at "and" where both sides say something."""
     out: list[Range] = []
@@ -98,9 +104,9 @@ def _segments(
 
 
 def _split_and(
-    tokens: Sequence[Token], marks: Sequence[Mark], low: int, high: int
+    tokens: Sequence[Token], marks: Placed[Mark], low: int, high: int
 ) -> list[Range]:
-    inside = marks_between(marks, low, high)
+    inside = marks.between(low, high)
     joints = [mark for mark in inside if mark.is_a("scope.and")]
     says = [at for at in range(low, high) if tokens[at].kind == "number"]
     says += [mark.start for mark in inside if any(mark.is_a(c) for c in _ASSERTS)]

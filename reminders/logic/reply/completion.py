@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reminders.logic.reply.clauses import marks_between
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.numbers import Number
 from reminders.logic.reply.reading import Reading
@@ -58,7 +57,7 @@ def _value(reading: Reading, mark: Mark) -> str | None:
 
 def _unable(reading: Reading, mark: Mark) -> bool:
     """ "couldnt do them": the inability stands right before."""
-    near = marks_between(reading.nested, max(0, mark.start - 3), mark.start)
+    near = reading.nested.between(max(0, mark.start - 3), mark.start)
     return any(m.is_a("fail.cannot") and m.end == mark.start for m in near)
 
 

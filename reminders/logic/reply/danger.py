@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from reminders.logic.reply.lexicon import lexicon
 from reminders.logic.reply.reading import Reading
 from reminders.logic.reply.result import WARNINGS, Span
-from reminders.logic.reply.signs import Found, find_signs
+from reminders.logic.reply.signs import Found
 
 _KINDS = frozenset(WARNINGS)
 # The safety question names these three; "NEW" affirms one without saying which.
@@ -26,7 +26,7 @@ class Danger:
 
 def read_danger(readings: Sequence[Reading]) -> Danger:
     """Warnings asserted now about the client, in any language."""
-    seen = [(r, f) for r in readings for f in find_signs(r, _KINDS)]
+    seen = [(r, f) for r in readings for f in r.signs if f.sign.kind in _KINDS]
     own = lexicon(readings[0].words.language).words
     seen = [(r, f) for r, f in seen if r is readings[0] or _foreign(r, f, own)]
     warnings: dict[str, Span] = {}

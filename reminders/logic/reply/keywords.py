@@ -10,11 +10,10 @@ from dataclasses import dataclass
 
 from reminders.logic.reply.reading import Reading, readings
 from reminders.logic.reply.result import Span
-from reminders.logic.reply.signs import find_signs
+from reminders.logic.reply.signs import Found
 from reminders.logic.reply.tokens import Token, tokenize
 
 _COURTESIES = ("polite", "emoji", "filler.it")
-_STOP = frozenset({"stop"})
 _SAID = ("word", "number")
 _LONGEST_MISTYPED = 12
 
@@ -52,8 +51,12 @@ def is_bare_yes(text: str, *, language: str = "en") -> bool:
 
 def doubts_opt_out(every: Sequence[Reading]) -> bool:
     """Something like an opt-out ("too many texts") that must be asked about."""
-    signs = (f for reading in every for f in find_signs(reading, _STOP))
+    signs = (f for reading in every for f in _stops(reading))
     return any(f.asserted and f.sign.yields == "ask" for f in signs)
+
+
+def _stops(reading: Reading) -> list[Found]:
+    return [found for found in reading.signs if found.sign.kind == "stop"]
 
 
 def _whole(reading: Reading) -> Request | None:
@@ -121,7 +124,7 @@ def _slips(word: str) -> frozenset[str]:
 
 def _free_opt_out(reading: Reading) -> Request | None:
     """ "please stop texting me" is a keyword if it is all, else an opt-out inside."""
-    for found in find_signs(reading, _STOP):
+    for found in _stops(reading):
         if found.asserted and found.sign.yields == "warn" and not found.clause.asks:
             span = reading.span(found.start, found.end)
             rest = _says_more(reading, found.start, found.end)

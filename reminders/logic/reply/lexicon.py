@@ -18,6 +18,10 @@ from typing import Any
 from reminders.logic.reply.tokens import tokenize
 
 Phrase = tuple[str, ...]
+# A tree of words: each word leads to a node, and these two keys, which no token
+# can be, to what the phrase that ends there means to facts and to signs.
+Tree = dict[str, Any]
+FACT, SIGN = "fact ", "sign "
 _TABLES_OF_OTHER_SHAPE = frozenset(
     {"numbers", "spellings", "common", "sign", "signs_only"}
 )
@@ -25,19 +29,32 @@ _NOT_A_LANGUAGE = "signs"
 
 
 @dataclass(frozen=True, slots=True)
+class Kind:
+    """What a phrase means: its concepts, also as one bit each.
+
+    `names` are the concepts and their tables, `values` each table's first key.
+    """
+
+    concepts: tuple[str, ...]
+    names: frozenset[str]
+    values: Mapping[str, str]
+    bits: int
+
+
+@dataclass(frozen=True, slots=True)
 class Sign:
     """Concepts that together mean one thing: `parts` in order, `gap` words apart.
 
-    `yields` is warn, ask or human; `unless` are concepts that silence it when
-    they stand in the same clause.
+    Parts are sets of concepts as bits. `yields` is warn, ask or human; `unless`
+    are concepts that silence it when they stand in the same clause.
     """
 
     kind: str
-    parts: tuple[frozenset[str], ...]
+    parts: tuple[int, ...]
     gap: int
     free_order: bool
     yields: str
-    unless: frozenset[str]
+    unless: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +68,12 @@ class Lexicon:
     language: str
     phrases: Mapping[Phrase, tuple[str, ...]]
     every_phrase: Mapping[Phrase, tuple[str, ...]]
-    longest: Mapping[str, int]
+    tree: Tree
     words: frozenset[str]
     numbers: Mapping[str, float]
     spellings: Mapping[str, Phrase]
     signs: tuple[Sign, ...]
+    blended: bool = False
 
 
 @cache
@@ -71,14 +89,14 @@ def lexicon(language: str) -> Lexicon:
     if language not in languages():
         raise KeyError(f"no vocabulary for {language!r}: have {languages()}")
     tables = list(_tables(_root() / language))
-    every = _phrases(tables)
+    phrases, every = _phrases(tables)
     numbers = _merged(tables, "numbers")
     spellings = {k: _words(v) for k, v in _merged(tables, "spellings").items()}
     return Lexicon(
         language=language,
-        phrases=_phrases(each for each in tables if not each.get("signs_only")),
+        phrases=phrases,
         every_phrase=every,
-        longest=_longest(every),
+        tree=_tree(phrases, every),
         words=frozenset(_known(tables, every, numbers)),
         numbers={word: float(value) for word, value in numbers.items()},
         spellings=spellings,
@@ -91,21 +109,51 @@ def expand(pattern: str) -> Iterator[Phrase]:
     for part in pattern.split(";"):
         choices = [_choices(piece) for piece in part.split()]
         for chosen in itertools.product(*choices):
-            phrase = _words(" ".join(chosen).replace("_", " "))
+            phrase = tuple(itertools.chain.from_iterable(chosen))
             if phrase:
                 yield phrase
+
+
+@cache
+def kind_of(concepts: tuple[str, ...]) -> Kind:
+    """The meaning made of these concepts; the same one for the same concepts."""
+    pairs = [each.partition(".") for each in reversed(concepts)]
+    return Kind(
+        concepts=concepts,
+        names=frozenset((*concepts, *(table for table, _, _ in pairs))),
+        values={table: key for table, _, key in pairs},
+        bits=bits_of(concepts),
+    )
+
+
+def bits_of(concepts: Iterable[str]) -> int:
+    """A set of concepts as one number."""
+    bits = 0
+    for each in concepts:
+        bits |= 1 << _place_of(each)
+    return bits
+
+
+_PLACES: dict[str, int] = {}
+
+
+def _place_of(concept: str) -> int:
+    return _PLACES.setdefault(concept, len(_PLACES))
 
 
 def _root() -> Traversable:
     return files("reminders.logic.reply") / "vocabulary"
 
 
-def _choices(piece: str) -> list[str]:
+@cache
+def _choices(piece: str) -> tuple[Phrase, ...]:
     optional = piece.endswith("?")
     choices = piece.rstrip("?").split("|")
-    return [*choices, ""] if optional else choices
+    words = [_words(each.replace("_", " ")) for each in choices]
+    return (*words, ()) if optional else tuple(words)
 
 
+@cache
 def _words(text: str) -> Phrase:
     return tuple(token.text for token in tokenize(text))
 
@@ -116,31 +164,48 @@ def _tables(folder: Traversable) -> Iterator[dict[str, Any]]:
             yield tomllib.loads(each.read_text(encoding="utf-8"))
 
 
-def _phrases(tables: Iterable[dict[str, Any]]) -> dict[Phrase, tuple[str, ...]]:
-    found: dict[Phrase, list[str]] = {}
-    for table, key, pattern in _entries(tables):
-        for phrase in expand(pattern):
-            concepts = found.setdefault(phrase, [])
-            if f"{table}.{key}" not in concepts:
-                concepts.append(f"{table}.{key}")
+def _phrases(
+    tables: Iterable[dict[str, Any]],
+) -> tuple[dict[Phrase, tuple[str, ...]], dict[Phrase, tuple[str, ...]]]:
+    """Phrases of the files facts are read from, and those of all files."""
+    facts: dict[Phrase, list[str]] = {}
+    every: dict[Phrase, list[str]] = {}
+    for each in tables:
+        goals = [every] if each.get("signs_only") else [every, facts]
+        for concept, pattern in _entries(each):
+            for phrase in expand(pattern):
+                for found in goals:
+                    concepts = found.setdefault(phrase, [])
+                    if concept not in concepts:
+                        concepts.append(concept)
+    return _settled(facts), _settled(every)
+
+
+def _settled(found: Mapping[Phrase, list[str]]) -> dict[Phrase, tuple[str, ...]]:
     return {phrase: tuple(concepts) for phrase, concepts in found.items()}
 
 
-def _entries(tables: Iterable[dict[str, Any]]) -> Iterator[tuple[str, str, str]]:
-    for each in tables:
-        for table, content in each.items():
-            if table in _TABLES_OF_OTHER_SHAPE:
-                continue
-            for key, patterns in content.items():
-                for pattern in patterns:
-                    yield table, key, pattern
+def _tree(
+    phrases: Mapping[Phrase, tuple[str, ...]], every: Mapping[Phrase, tuple[str, ...]]
+) -> Tree:
+    root: Tree = {}
+    for phrase, concepts in every.items():
+        node = root
+        for word in phrase:
+            node = node.setdefault(word, {})
+        node[SIGN] = kind_of(concepts)
+        if phrase in phrases:
+            node[FACT] = kind_of(phrases[phrase])
+    return root
 
 
-def _longest(phrases: Iterable[Phrase]) -> dict[str, int]:
-    longest: dict[str, int] = {}
-    for phrase in phrases:
-        longest[phrase[0]] = max(len(phrase), longest.get(phrase[0], 0))
-    return longest
+def _entries(table_file: dict[str, Any]) -> Iterator[tuple[str, str]]:
+    for table, content in table_file.items():
+        if table in _TABLES_OF_OTHER_SHAPE:
+            continue
+        for key, patterns in content.items():
+            for pattern in patterns:
+                yield f"{table}.{key}", pattern
 
 
 def _merged(tables: Iterable[dict[str, Any]], name: str) -> dict[str, Any]:
@@ -167,11 +232,11 @@ def _signs(tables: Iterable[dict[str, Any]], concepts: set[str]) -> Iterator[Sig
         for entry in each.get("sign", ()):
             yield Sign(
                 kind=entry["kind"],
-                parts=tuple(_named(part, concepts) for part in entry["parts"]),
+                parts=tuple(bits_of(_named(p, concepts)) for p in entry["parts"]),
                 gap=entry.get("gap", 3),
                 free_order=entry.get("order", "free") == "free",
                 yields=entry.get("yields", "warn"),
-                unless=_named(" ".join(entry.get("unless", ())), concepts),
+                unless=bits_of(_named(" ".join(entry.get("unless", ())), concepts)),
             )
 
 
@@ -212,9 +277,10 @@ def blended(language: str) -> Lexicon:
         language=language,
         phrases=phrases,
         every_phrase=every,
-        longest=_longest(every),
+        tree=_tree(phrases, every),
         words=frozenset(words),
         numbers=numbers,
         spellings=own.spellings,
         signs=own.signs,
+        blended=True,
     )

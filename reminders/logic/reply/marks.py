@@ -1,82 +1,66 @@
 """Phrases of the vocabulary found in the tokens: longest first, never overlapping."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache
+from typing import NamedTuple
 
-from reminders.logic.reply.lexicon import Lexicon
+from reminders.logic.reply.lexicon import FACT, SIGN, Kind, Lexicon
 from reminders.logic.reply.tokens import Token
 
-Phrases = Mapping[tuple[str, ...], tuple[str, ...]]
 
+class Mark(NamedTuple):
+    """Tokens `start` up to `end` carry the concepts of `kind`.
 
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """Tokens `start` up to `end` carry these concepts."""
+    A named tuple, not a frozen dataclass: hundreds are made for one text.
+    """
 
     start: int
     end: int
-    concepts: tuple[str, ...]
-    names: frozenset[str]
+    kind: Kind
+
+    @property
+    def concepts(self) -> tuple[str, ...]:
+        """Full names: area.foot."""
+        return self.kind.concepts
+
+    @property
+    def names(self) -> frozenset[str]:
+        """Full names and those of their tables: area.foot, area."""
+        return self.kind.names
 
     def is_a(self, name: str) -> bool:
         """Whether it carries a concept (area.foot) or any of a table (area)."""
-        return name in self.names
+        return name in self.kind.names
 
     def value(self, table: str) -> str | None:
         """The key of the first concept of a table: foot for area.foot."""
-        for each in self.concepts:
-            if each.startswith(table + "."):
-                return each[len(table) + 1 :]
-        return None
+        return self.kind.values.get(table)
 
 
-def find_marks(tokens: tuple[Token, ...], words: Lexicon) -> list[Mark]:
-    """Marks in order of place. Linear: a phrase is bounded by the vocabulary."""
-    marks = []
-    at = 0
-    while at < len(tokens):
-        mark = _longest_at(tokens, at, words)
-        if mark:
-            marks.append(mark)
-            at = mark.end
-        else:
-            at += 1
-    return marks
+def find_marks(
+    tokens: tuple[Token, ...], words: Lexicon
+) -> tuple[list[Mark], list[Mark]]:
+    """Marks in order of place, and every phrase, also those inside longer ones.
 
-
-def find_all(tokens: tuple[Token, ...], words: Lexicon) -> list[Mark]:
-    """Every phrase at every token, also inside longer ones; ordered by place.
-
-    Signs look here: "cant feel my" must not hide the "cant feel" of a sign.
+    Facts are read from the first, signs from the second: "cant feel my" must not
+    hide the "cant feel" of a sign. Linear: the vocabulary bounds a phrase.
     """
-    marks = []
-    for at, token in enumerate(tokens):
-        for length in range(1, words.longest.get(token.text, 0) + 1):
-            mark = _mark(tokens, at, length, words.every_phrase)
-            if mark:
-                marks.append(mark)
-    return marks
-
-
-def _longest_at(tokens: tuple[Token, ...], at: int, words: Lexicon) -> Mark | None:
-    for length in range(words.longest.get(tokens[at].text, 0), 0, -1):
-        mark = _mark(tokens, at, length, words.phrases)
-        if mark:
-            return mark
-    return None
-
-
-def _mark(
-    tokens: tuple[Token, ...], at: int, length: int, phrases: Phrases
-) -> Mark | None:
-    phrase = tuple(token.text for token in tokens[at : at + length])
-    concepts = phrases.get(phrase) if len(phrase) == length else None
-    if not concepts:
-        return None
-    return Mark(at, at + length, concepts, _names(concepts))
-
-
-@cache
-def _names(concepts: tuple[str, ...]) -> frozenset[str]:
-    return frozenset((*concepts, *(each.partition(".")[0] for each in concepts)))
+    marks: list[Mark] = []
+    nested: list[Mark] = []
+    texts = [token.text for token in tokens]
+    count, free = len(texts), 0
+    tree = words.tree
+    for at, text in enumerate(texts):
+        node = tree.get(text)
+        longest = None
+        end = at
+        while node is not None:
+            end += 1
+            kind = node.get(SIGN)
+            if kind is not None:
+                nested.append(Mark(at, end, kind))
+                fact = node.get(FACT)
+                longest = longest if fact is None else Mark(at, end, fact)
+            node = node.get(texts[end]) if end < count else None
+        if longest is not None and at >= free:
+            marks.append(longest)
+            free = longest.end
+    return marks, nested

@@ -6,6 +6,7 @@ removed, pictures turned into words. Folding twice changes nothing.
 
 import tomllib
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
@@ -32,7 +33,7 @@ class Folded:
     """`text` after folding; `origin[k]` is where its k-th character came from."""
 
     text: str
-    origin: tuple[int, ...]
+    origin: Sequence[int]
 
     def span(self, start: int, end: int) -> tuple[int, int]:
         """Offsets in the original of `text[start:end]`."""
@@ -51,16 +52,23 @@ def pictures() -> dict[str, str]:
 
 def fold(text: str) -> Folded:
     """Fold any string, lone surrogates and controls included; never raises."""
+    if text.isascii():
+        return Folded(text.translate(_plain_letters()), range(len(text)))
     out: list[str] = []
     origin: list[int] = []
     for at, character in enumerate(text):
         folded = _fold_one(character)
-        if character in _FRACTIONS and not (out and out[-1].isdigit()):
+        if character in _FRACTIONS and not (out and out[-1][-1:].isdigit()):
             folded = "0" + folded
-        for each in folded:
-            out.append(each)
-            origin.append(at)
-    return Folded("".join(out), tuple(origin))
+        out.append(folded)
+        origin.extend([at] * len(folded))
+    return Folded("".join(out), origin)
+
+
+@cache
+def _plain_letters() -> dict[int, str]:
+    """Each ASCII character folded to one, so that offsets stay as they are."""
+    return {code: _fold_one(chr(code)) for code in range(128)}
 
 
 @lru_cache(maxsize=8192)

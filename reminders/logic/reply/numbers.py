@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from reminders.logic.reply.clauses import marks_between
+from reminders.logic.reply.clauses import Placed
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.reading import Reading
 
@@ -31,7 +31,7 @@ class Number:
     unit: str | None = None
 
 
-def read_numbers(reading: Reading) -> tuple[Number, ...]:
+def read_numbers(reading: Reading) -> Placed[Number]:
     """Every number with its role, left to right."""
     starts = {mark.start: mark for mark in reading.marks}
     ends = {mark.end: mark for mark in reading.marks}
@@ -44,7 +44,7 @@ def read_numbers(reading: Reading) -> tuple[Number, ...]:
             continue
         out.append(found)
         at = found.end
-    return tuple(_joined(reading, starts, out))
+    return Placed(_joined(reading, starts, out))
 
 
 def _number_at(
@@ -137,7 +137,7 @@ def _by_neighbors(
 
 def _follows_sets(reading: Reading, at: int) -> bool:
     """ "3 sets of 10" are repetitions."""
-    near = marks_between(reading.nested, max(0, at - 3), at)
+    near = reading.nested.between(max(0, at - 3), at)
     links = [mark for mark in near if mark.is_a("number.of") and mark.end == at]
     return any(
         m.is_a("unit.sets") and m.end == link.start for m in near for link in links
@@ -270,5 +270,5 @@ def _after_from(reading: Reading, number: Number) -> bool:
 
 
 def _after(reading: Reading, number: Number, concept: str) -> bool:
-    near = marks_between(reading.nested, max(0, number.start - 2), number.start)
+    near = reading.nested.between(max(0, number.start - 2), number.start)
     return any(mark.is_a(concept) for mark in near)

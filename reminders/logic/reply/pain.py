@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reminders.logic.reply.clauses import Range, marks_between, within
+from reminders.logic.reply.clauses import Placed, Range
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.numbers import Number
 from reminders.logic.reply.ratings import Surroundings, is_rating, is_unclear
@@ -26,17 +26,17 @@ class Rating:
 class Pain:
     """Ratings in order, the current one, and whether a rating stayed unclear."""
 
-    ratings: tuple[Rating, ...]
+    ratings: Placed[Rating]
     current: Rating | None
     unclear: bool
 
 
-def read_pain(reading: Reading, numbers: Sequence[Number]) -> Pain:
+def read_pain(reading: Reading, numbers: Placed[Number]) -> Pain:
     """The rating to act on is the highest one named as of now."""
     ratings: list[Rating] = []
     unclear = False
     for segment in (each for clause in reading.clauses for each in clause.segments):
-        inside = within(numbers, segment)
+        inside = numbers.between(*segment)
         if not inside:
             continue
         around = Surroundings(reading, segment)
@@ -44,7 +44,7 @@ def read_pain(reading: Reading, numbers: Sequence[Number]) -> Pain:
         unclear = unclear or any(is_unclear(around, n) for n in inside)
         ratings += _timed(reading, rated, segment)
     current = _current(ratings) or _no_pain(reading) or _answered_none(reading)
-    return Pain(tuple(ratings), current, unclear)
+    return Pain(Placed(ratings), current, unclear)
 
 
 def _timed(reading: Reading, rated: Sequence[Number], segment: Range) -> list[Rating]:
@@ -66,7 +66,7 @@ def _timed(reading: Reading, rated: Sequence[Number], segment: Range) -> list[Ra
 
 def _arrived(reading: Reading, number: Number) -> bool:
     """ "5, down to 3 after": where it came to is where it is now."""
-    near = marks_between(reading.nested, max(0, number.start - 3), number.start)
+    near = reading.nested.between(max(0, number.start - 3), number.start)
     return any(m.is_a("number.now_to") and m.end == number.start for m in near)
 
 

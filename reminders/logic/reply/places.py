@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from reminders.logic.reply.clauses import Range, within
+from reminders.logic.reply.clauses import Placed, Range
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.pain import Rating
 from reminders.logic.reply.reading import Reading
@@ -40,7 +40,7 @@ class _Group:
         return bool(self.said) or self.rating is not None
 
 
-def read_places(reading: Reading, ratings: Sequence[Rating]) -> Places:
+def read_places(reading: Reading, ratings: Placed[Rating]) -> Places:
     """Every segment's areas with what is said of them, later segments winning."""
     places = Places()
     for clause in reading.clauses:
@@ -60,7 +60,7 @@ class _Segment:
 
 
 def _read_segment(
-    reading: Reading, places: Places, ratings: Sequence[Rating], bounds: Range
+    reading: Reading, places: Places, ratings: Placed[Rating], bounds: Range
 ) -> None:
     marks = [m for m in reading.between(*bounds) if reading.real(m)]
     segment = _Segment(reading, marks, *bounds)
@@ -69,7 +69,7 @@ def _read_segment(
         places.earlier.add(left.value("area") or "")
         marks = [m for m in marks if m is not left]
         segment = _Segment(reading, marks, *bounds)
-    inside = {rating.start: rating for rating in within(ratings, bounds)}
+    inside = {rating.start: rating for rating in ratings.between(*bounds)}
     if _is_earlier(marks, inside.values()):
         places.earlier |= {m.value("area") or "" for m in marks if m.is_a("area")}
         return

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from reminders.logic.reply.clauses import Range, marks_between
+from reminders.logic.reply.clauses import Range
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.numbers import Number
 from reminders.logic.reply.reading import Reading
@@ -69,7 +69,7 @@ class Surroundings:
 
     def praises(self, number: Number) -> bool:
         """ "10/10 would recommend", "feeling 10/10" is praise, not pain."""
-        nested = marks_between(self.reading.nested, self.start, self.end)
+        nested = self.reading.nested.between(self.start, self.end)
         praise = any(mark.is_a("praise") for mark in nested)
         return praise and not self.of_pain and number.value >= 8
 
@@ -122,7 +122,7 @@ def _named(around: Surroundings, number: Number) -> bool:
 def _counted(reading: Reading, number: Number) -> bool:
     """ "did 3", "all 5", "after 8", "at 7": how many or when, not how strong."""
     low = max(0, number.start - 4)
-    before = marks_between(reading.nested, low, number.start)
+    before = reading.nested.between(low, number.start)
     last = [m for m in before if m.end == number.start]
     if any(m.is_a("done.did") or m.is_a("number.all") for m in last):
         return True

@@ -2,17 +2,19 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache, cached_property, lru_cache
 
-from reminders.logic.reply.clauses import Clause, cut, marks_between
+from reminders.logic.reply.clauses import Clause, Placed, cut
 from reminders.logic.reply.lexicon import Lexicon, blended, languages, lexicon
-from reminders.logic.reply.marks import Mark, find_all, find_marks
-from reminders.logic.reply.repair import spelled
+from reminders.logic.reply.marks import Mark, find_marks
+from reminders.logic.reply.repair import mended, spelled
 from reminders.logic.reply.result import Span
 from reminders.logic.reply.scopes import Scopes, find_scopes
+from reminders.logic.reply.signs import Found, all_signs
 from reminders.logic.reply.tokens import Token
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reading:
     """Tokens, marks, clauses and scopes of one text; `asked` as in parse_reply.
 
@@ -21,15 +23,20 @@ class Reading:
 
     words: Lexicon
     tokens: tuple[Token, ...]
-    marks: tuple[Mark, ...]
-    nested: tuple[Mark, ...]
+    marks: Placed[Mark]
+    nested: Placed[Mark]
     clauses: tuple[Clause, ...]
     scopes: Scopes
     asked: str | None
 
+    @cached_property
+    def signs(self) -> tuple[Found, ...]:
+        """Every sign in every clause, silenced ones left out."""
+        return tuple(all_signs(self))
+
     def between(self, start: int, end: int) -> Sequence[Mark]:
         """Marks that begin at tokens `start` up to `end`."""
-        return marks_between(self.marks, start, end)
+        return self.marks.between(start, end)
 
     def span(self, start: int, end: int) -> Span:
         """Characters of the original that tokens `start` up to `end` cover."""
@@ -50,15 +57,15 @@ class Reading:
 def read(tokens: tuple[Token, ...], words: Lexicon, asked: str | None) -> Reading:
     """Run the stages from spelling to scopes in one language."""
     mended = spelled(tokens, words)
-    marks = find_marks(mended, words)
+    found, every = find_marks(mended, words)
+    marks, nested = Placed(found), Placed(every)
     clauses = cut(mended, marks)
-    nested = find_all(mended, words)
     scopes = find_scopes(mended, marks, clauses, nested=nested)
     return Reading(
         words=words,
         tokens=mended,
-        marks=tuple(marks),
-        nested=tuple(nested),
+        marks=marks,
+        nested=nested,
         clauses=clauses,
         scopes=scopes,
         asked=asked,
@@ -78,8 +85,46 @@ def language_of(tokens: tuple[Token, ...], guess: str) -> str:
 def readings(
     tokens: tuple[Token, ...], guess: str, asked: str | None
 ) -> tuple[Reading, ...]:
-    """The main reading first, then one in each other language."""
+    """The main reading first, then one in each other language that could add to it.
+
+    A language adds nothing where none of its own words is written: what the main
+    language knows too, it has judged. Yes and no to the safety question are
+    looked for in all.
+    """
     main = language_of(tokens, guess)
-    others = [each for each in languages() if each != main]
     first = read(tokens, blended(main), asked)
+    written = {token.text for token in tokens if token.kind != "sign"}
+    others = [
+        each
+        for each in languages()
+        if each != main and (asked == "safety" or _adds(written, each, main))
+    ]
     return (first, *(read(tokens, lexicon(each), asked) for each in others))
+
+
+def _adds(written: set[str], language: str, main: str) -> bool:
+    if not written.isdisjoint(_own_words(language, main)):
+        return True
+    unread = written - lexicon(main).words
+    return any(_is_word_of(word, language) for word in unread)
+
+
+@cache
+def _own_words(language: str, main: str) -> frozenset[str]:
+    """Words and spellings the main language has not, and all words of requests."""
+    words = lexicon(language)
+    own = (words.words | set(words.spellings)) - lexicon(main).words
+    asking = {
+        word
+        for phrase, concepts in words.every_phrase.items()
+        if any(each.startswith("keyword.") for each in concepts)
+        for word in phrase
+    }
+    return frozenset(own | asking)
+
+
+@lru_cache(maxsize=4096)
+def _is_word_of(word: str, language: str) -> bool:
+    """Whether a word no language knows is a slip of one that this language has."""
+    words = lexicon(language)
+    return mended(word, words) in words.words

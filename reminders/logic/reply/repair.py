@@ -6,10 +6,9 @@ numb or number costs more than an unread word.
 """
 
 from collections.abc import Iterator
-from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 
-from reminders.logic.reply.lexicon import Lexicon, languages, lexicon
+from reminders.logic.reply.lexicon import Lexicon, blended, languages, lexicon
 from reminders.logic.reply.tokens import Token
 
 _SHORTEST = 5
@@ -44,12 +43,20 @@ def _joined(tokens: tuple[Token, ...], at: int, words: Lexicon) -> list[Token]:
 
 
 def _one(token: Token, words: Lexicon) -> list[Token]:
+    text = token.text
     if token.kind != "word":
         return [token]
-    meant = words.spellings.get(token.text)
-    if meant:
-        return [replace(token, text=word) for word in meant]
-    return [replace(token, text=mended(token.text, words))]
+    meant = words.spellings.get(text)
+    if meant is None:
+        if text in words.words:
+            return [token]
+        meant = (_mended(text, words.language, words.blended),)
+    return [token._replace(text=word) for word in meant]
+
+
+@lru_cache(maxsize=4096)
+def _mended(word: str, language: str, is_blended: bool) -> str:
+    return mended(word, blended(language) if is_blended else lexicon(language))
 
 
 def mended(word: str, words: Lexicon) -> str:

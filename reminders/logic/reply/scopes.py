@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from sys import maxsize
 
-from reminders.logic.reply.clauses import Clause, Range, marks_between
+from reminders.logic.reply.clauses import Clause, Placed, Range
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.tokens import Token
 
@@ -43,10 +43,10 @@ class Scopes:
 
 def find_scopes(
     tokens: Sequence[Token],
-    marks: Sequence[Mark],
+    marks: Placed[Mark],
     clauses: Sequence[Clause],
     *,
-    nested: Sequence[Mark],
+    nested: Placed[Mark],
 ) -> Scopes:
     """Scopes of every token; signs and unread words have them too."""
     content = frozenset(mark.start for mark in nested if _says(mark))
@@ -54,7 +54,7 @@ def find_scopes(
     negator = [-1] * count
     past, imagined, other = [False] * count, [False] * count, [False] * count
     for clause in clauses:
-        inside = marks_between(marks, clause.start, clause.end)
+        inside = marks.between(clause.start, clause.end)
         _negate(negator, tokens, marks, clause=clause, content=content)
         _negate_back(negator, inside, clause, tokens)
         _mark_past(past, marks, clause)
@@ -66,12 +66,12 @@ def find_scopes(
 def _negate(
     negator: list[int],
     tokens: Sequence[Token],
-    marks: Sequence[Mark],
+    marks: Placed[Mark],
     *,
     clause: Clause,
     content: frozenset[int],
 ) -> None:
-    starts = {m.start: m for m in marks_between(marks, clause.start, clause.end)}
+    starts = {m.start: m for m in marks.between(clause.start, clause.end)}
     edges = {segment[0]: segment for segment in clause.segments[1:]}
     cue, left, noun, said, area = -1, 0, False, False, -1
     for at in range(clause.start, clause.end):
@@ -116,23 +116,23 @@ def _predicate(mark: Mark) -> bool:
     return any(mark.is_a(each) for each in saying)
 
 
-def _is_list(tokens: Sequence[Token], marks: Sequence[Mark], segment: Range) -> bool:
+def _is_list(tokens: Sequence[Token], marks: Placed[Mark], segment: Range) -> bool:
     """A denial crosses a comma only into a bare list: "no pain, numbness"."""
-    inside = marks_between(marks, *segment)
+    inside = marks.between(*segment)
     names = any(_noun(mark) or mark.is_a("area") for mark in inside)
     told = any(mark.is_a(each) for mark in inside for each in _NOT_IN_A_LIST)
     rated = any(tokens[at].kind == "number" for at in range(*segment))
     return names and not told and not rated and segment[1] - segment[0] <= 5
 
 
-def _is_answer(tokens: Sequence[Token], marks: Sequence[Mark], mark: Mark) -> bool:
+def _is_answer(tokens: Sequence[Token], marks: Placed[Mark], mark: Mark) -> bool:
     """ "No it got worse" and "no, numb": the no answers, it denies nothing."""
     if not mark.is_a("answer.no"):
         return False
     if mark.end >= len(tokens) or tokens[mark.end].kind != "word":
         return True
     first = mark.start == 0 or tokens[mark.start - 1].kind == "sign"
-    after = marks_between(marks, mark.end, mark.end + 1)
+    after = marks.between(mark.end, mark.end + 1)
     return first and any(m.is_a("answer.subject") for m in after)
 
 
@@ -165,9 +165,9 @@ def _segment_start(clause: Clause, mark: Mark) -> int:
     return clause.segments[at][0] if at >= 0 else clause.start
 
 
-def _mark_past(past: list[bool], marks: Sequence[Mark], clause: Clause) -> None:
+def _mark_past(past: list[bool], marks: Placed[Mark], clause: Clause) -> None:
     for start, end in clause.segments:
-        inside = marks_between(marks, start, end)
+        inside = marks.between(start, end)
         now = any(m.is_a("time.now") or m.is_a("onset") for m in inside)
         if not now and any(m.is_a("time.long_ago") for m in inside):
             past[start:end] = [True] * (end - start)
@@ -189,14 +189,14 @@ def _mark_imagined(
 
 
 def _mark_other(
-    other: list[bool], marks: Sequence[Mark], clauses: Sequence[Clause]
+    other: list[bool], marks: Placed[Mark], clauses: Sequence[Clause]
 ) -> None:
     """The last person named before a word is the one it is about."""
     sentence, someone = -1, False
     for clause in clauses:
         someone = someone and clause.sentence == sentence
         sentence = clause.sentence
-        starts = {m.start: m for m in marks_between(marks, clause.start, clause.end)}
+        starts = {m.start: m for m in marks.between(clause.start, clause.end)}
         for at in range(clause.start, clause.end):
             mark = starts.get(at)
             if mark and mark.is_a("who.other"):

@@ -3,11 +3,14 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import permutations
+from typing import TYPE_CHECKING
 
-from reminders.logic.reply.clauses import Clause, marks_between
+from reminders.logic.reply.clauses import Clause
 from reminders.logic.reply.lexicon import Sign
 from reminders.logic.reply.marks import Mark
-from reminders.logic.reply.reading import Reading
+
+if TYPE_CHECKING:
+    from reminders.logic.reply.reading import Reading
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,29 +41,25 @@ class Found:
         return max(mark.end for mark in self.marks)
 
 
-def find_signs(reading: Reading, kinds: frozenset[str] | None = None) -> list[Found]:
+def all_signs(reading: "Reading") -> Iterator[Found]:
     """Every sign in every clause, silenced ones left out."""
-    out: list[Found] = []
     for clause in reading.clauses:
-        marks = marks_between(reading.nested, clause.start, clause.end)
-        concepts = {concept for mark in marks for concept in mark.concepts}
+        marks = reading.nested.between(clause.start, clause.end)
+        bits = 0
+        for mark in marks:
+            bits |= mark.kind.bits
         for sign in reading.words.signs:
-            if kinds is not None and sign.kind not in kinds:
-                continue
-            if any(part.isdisjoint(concepts) for part in sign.parts):
-                continue
-            if sign.unless.isdisjoint(concepts):
-                out.extend(_matches(reading, sign, marks, clause))
-    return out
+            if not sign.unless & bits and all(part & bits for part in sign.parts):
+                yield from _matches(reading, sign, marks, clause)
 
 
 def _matches(
-    reading: Reading, sign: Sign, marks: Sequence[Mark], clause: Clause
+    reading: "Reading", sign: Sign, marks: Sequence[Mark], clause: Clause
 ) -> Iterator[Found]:
     orders = permutations(sign.parts) if sign.free_order else (sign.parts,)
     for order in orders:
         for at, mark in enumerate(marks):
-            if order[0].isdisjoint(mark.names):
+            if not order[0] & mark.kind.bits:
                 continue
             chain = _chain(order, marks, at, sign.gap)
             if chain:
@@ -68,12 +67,12 @@ def _matches(
 
 
 def _chain(
-    order: tuple[frozenset[str], ...], marks: Sequence[Mark], at: int, gap: int
+    order: tuple[int, ...], marks: Sequence[Mark], at: int, gap: int
 ) -> tuple[Mark, ...]:
     """Each part the nearest one after the last; a long phrase may be two parts."""
     chain = [marks[at]]
     for part in order[1:]:
-        if _is_whole(chain[-1]) and not part.isdisjoint(chain[-1].names):
+        if _is_whole(chain[-1]) and part & chain[-1].kind.bits:
             chain.append(chain[-1])
             continue
         at = _next(part, marks, at, chain[-1].end + gap)
@@ -87,7 +86,7 @@ def _is_whole(mark: Mark) -> bool:
     return mark.end - mark.start > 1
 
 
-def _next(part: frozenset[str], marks: Sequence[Mark], at: int, until: int) -> int:
+def _next(part: int, marks: Sequence[Mark], at: int, until: int) -> int:
     """Index of the first mark after `at` that is this part, or -1.
 
     It begins by token `until`, so the look ahead is bounded. It may overlap the
@@ -96,12 +95,12 @@ def _next(part: frozenset[str], marks: Sequence[Mark], at: int, until: int) -> i
     for index in range(at + 1, len(marks)):
         if marks[index].start > until:
             return -1
-        if not part.isdisjoint(marks[index].names):
+        if part & marks[index].kind.bits:
             return index
     return -1
 
 
-def _outside(reading: Reading, cue: int, own: set[int]) -> bool:
+def _outside(reading: "Reading", cue: int, own: set[int]) -> bool:
     """Whether the denial that starts at token `cue` is no part of the sign."""
     if cue < 0 or cue in own:
         return False
@@ -112,14 +111,14 @@ def _outside(reading: Reading, cue: int, own: set[int]) -> bool:
     return not any(at in own and _denies(reading, at) for at in words)
 
 
-def _denies(reading: Reading, at: int) -> bool:
+def _denies(reading: "Reading", at: int) -> bool:
     """The word alone is a denial: the "no" of "ya no", not the rest of it."""
     alone = reading.words.phrases.get((reading.tokens[at].text,), ())
     return "neg.pre" in alone or "neg.part" in alone
 
 
 def _scoped(
-    reading: Reading, sign: Sign, chain: tuple[Mark, ...], clause: Clause
+    reading: "Reading", sign: Sign, chain: tuple[Mark, ...], clause: Clause
 ) -> Found:
     """A denial inside the sign is part of it ("can't pee"), one outside denies it."""
     scopes = reading.scopes

@@ -1,7 +1,7 @@
 """Folded text cut into words, numbers and signs with their original offsets."""
 
 import re
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from reminders.logic.reply.normalize import Folded, fold
 
@@ -16,9 +16,11 @@ _PIECE = re.compile(
 _LONGEST_NUMBER = 6
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
-    """One word, number or sign; `glued` means no gap to the token before it."""
+class Token(NamedTuple):
+    """One word, number or sign; `glued` means no gap to the token before it.
+
+    A named tuple, not a frozen dataclass: hundreds are made for one text.
+    """
 
     text: str
     start: int
@@ -33,24 +35,22 @@ def tokenize(text: str | Folded) -> tuple[Token, ...]:
     folded = text if isinstance(text, Folded) else fold(text)
     out: list[Token] = []
     last = -1
+    origin = folded.origin
     for found in _PIECE.finditer(folded.text):
-        glued = found.start() == last
-        last = found.end()
-        kind = found.lastgroup or "sign"
-        out.extend(_cut(folded, found.start(), found.end(), kind=kind, glued=glued))
+        start, end = found.span()
+        glued = start == last
+        last = end
+        piece, kind = found.group(), found.lastgroup or "sign"
+        if kind == "word" and "'" in piece:
+            out.extend(_words(folded, start, end, glued=glued))
+            continue
+        value = None
+        if kind == "number" and len(piece) <= _LONGEST_NUMBER:
+            value = float(piece.replace(",", "."))
+        elif kind == "arrow":
+            piece = "->"
+        out.append(Token(piece, origin[start], origin[end - 1] + 1, kind, glued, value))
     return tuple(_without_joining_hyphens(out))
-
-
-def _cut(
-    folded: Folded, start: int, end: int, *, kind: str, glued: bool
-) -> list[Token]:
-    if kind == "word":
-        return _words(folded, start, end, glued=glued)
-    text = folded.text[start:end]
-    token = Token(text, *folded.span(start, end), kind, glued)
-    if kind == "number" and len(text) <= _LONGEST_NUMBER:
-        token = replace(token, value=float(text.replace(",", ".")))
-    return [replace(token, text="->", kind="arrow") if kind == "arrow" else token]
 
 
 def _words(folded: Folded, start: int, end: int, *, glued: bool) -> list[Token]:
@@ -70,11 +70,13 @@ def _words(folded: Folded, start: int, end: int, *, glued: bool) -> list[Token]:
 
 def _without_joining_hyphens(tokens: list[Token]) -> list[Token]:
     """ "opt-out" reads as "opt out"; "3-4" and "-3" keep their sign."""
+    if not any(token.text == "-" for token in tokens):
+        return tokens
     kept = []
     for at, token in enumerate(tokens):
         joins = token.text == "-" and token.glued and 0 < at < len(tokens) - 1
         if joins and tokens[at - 1].kind == "word" and tokens[at + 1].glued:
-            tokens[at + 1] = replace(tokens[at + 1], glued=False)
+            tokens[at + 1] = tokens[at + 1]._replace(glued=False)
             continue
         kept.append(token)
     return kept

@@ -3,10 +3,7 @@
 from collections.abc import Sequence
 
 from reminders.logic.reply.reading import Reading, readings
-from reminders.logic.reply.signs import find_signs
 from reminders.logic.reply.tokens import tokenize
-
-_KIND = frozenset({"wrong_number"})
 
 
 def is_wrong_number(text: str, *, language: str = "en") -> bool:
@@ -20,5 +17,5 @@ def is_wrong_number(text: str, *, language: str = "en") -> bool:
 
 def says_wrong_number(every: Sequence[Reading]) -> bool:
     """The same for a text already read."""
-    found = (f for reading in every for f in find_signs(reading, _KIND))
-    return any(each.asserted for each in found)
+    found = (f for reading in every for f in reading.signs)
+    return any(f.asserted and f.sign.kind == "wrong_number" for f in found)
