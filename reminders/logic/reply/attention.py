@@ -4,23 +4,26 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reminders.logic.reply.danger import Danger
+from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.pain import Pain
 from reminders.logic.reply.places import Places
 from reminders.logic.reply.reading import Reading
 
-_CALLS_FOR_A_PERSON = ("request", "trouble", "posture", "question", "admin")
-_NOTHING_TO_READ = (
-    "polite",
-    "emoji",
-    "filler",
-    "answer",
-    "greeting",
-    "scope",
-    "time",
-    "neg",
-    "praise",
-    "state",
+_CALLS_FOR_A_PERSON = bits_of(("request", "trouble", "posture", "question", "admin"))
+_NOTHING_TO_READ = bits_of(
+    (
+        "polite",
+        "emoji",
+        "filler",
+        "answer",
+        "greeting",
+        "scope",
+        "time",
+        "neg",
+        "praise",
+        "state",
+    )
 )
 
 
@@ -122,7 +125,7 @@ def _calls(reading: Reading, mark: Mark) -> bool:
     """A trouble that is denied ("no fever") calls for nobody."""
     if mark.is_a("trouble") and reading.scopes.negator[mark.start] >= 0:
         return False
-    return any(mark.is_a(each) for each in _CALLS_FOR_A_PERSON)
+    return mark.is_any(_CALLS_FOR_A_PERSON)
 
 
 def _is_pleasantry(reading: Reading) -> bool:
@@ -130,7 +133,7 @@ def _is_pleasantry(reading: Reading) -> bool:
     read = {
         at
         for mark in reading.marks
-        if any(mark.is_a(each) for each in _NOTHING_TO_READ)
+        if mark.is_any(_NOTHING_TO_READ)
         for at in range(mark.start, mark.end)
     }
     tokens = enumerate(reading.tokens)

@@ -5,12 +5,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
+from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.tokens import Token
 
 Range = tuple[int, int]
 _STOPS = frozenset({".", "!", "?", ";", "\n", "(", ")", "[", "]", "|"})
-_ASSERTS = ("symptom", "change", "state", "move", "done", "verb", "body", "sign")
+_ASSERTS = bits_of(
+    ("symptom", "change", "state", "move", "done", "verb", "body", "sign")
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +111,10 @@ def _split_and(
 ) -> list[Range]:
     inside = marks.between(low, high)
     joints = [mark for mark in inside if mark.is_a("scope.and")]
+    if not joints:
+        return [(low, high)]
     says = [at for at in range(low, high) if tokens[at].kind == "number"]
-    says += [mark.start for mark in inside if any(mark.is_a(c) for c in _ASSERTS)]
+    says += [mark.start for mark in inside if mark.is_any(_ASSERTS)]
     says.sort()
     out: list[Range] = []
     start = low

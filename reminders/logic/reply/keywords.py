@@ -8,12 +8,13 @@ person means.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.reading import Reading, readings
 from reminders.logic.reply.result import Span
 from reminders.logic.reply.signs import Found
 from reminders.logic.reply.tokens import Token, tokenize
 
-_COURTESIES = ("polite", "emoji", "filler.it")
+_COURTESIES = bits_of(("polite", "emoji", "filler.it"))
 _SAID = ("word", "number")
 _LONGEST_MISTYPED = 12
 
@@ -29,7 +30,9 @@ class Request:
 
 def read_request(every: Sequence[Reading]) -> Request:
     """The request a text makes, in any language; an opt-out wins over the rest."""
-    whole = [found for found in map(_whole, every) if found]
+    words = len(every[0].tokens)
+    complete = (reading for reading in every if len(reading.tokens) >= words)
+    whole = [found for found in map(_whole, complete) if found]
     if whole:
         return next((w for w in whole if w.keyword == "stop"), whole[0])
     for reading in every:
@@ -80,7 +83,7 @@ def _spoken(reading: Reading) -> list[int]:
     skip = {
         at
         for mark in reading.nested
-        if any(mark.is_a(each) for each in _COURTESIES)
+        if mark.is_any(_COURTESIES)
         for at in range(mark.start, mark.end)
     }
     tokens = enumerate(reading.tokens)
@@ -89,6 +92,8 @@ def _spoken(reading: Reading) -> list[int]:
 
 def _only(reading: Reading, concept: str) -> bool:
     """The concept, once or repeated, is all that is said."""
+    if not reading.bits & bits_of((concept,)):
+        return False
     marks = (mark for mark in reading.nested if mark.is_a(concept))
     covered = {at for mark in marks for at in range(mark.start, mark.end)}
     said = _spoken(reading)
@@ -139,24 +144,26 @@ def _free_opt_out(reading: Reading) -> Request | None:
     return None
 
 
-_CONTENT = (
-    "symptom",
-    "area",
-    "change",
-    "done",
-    "body",
-    "move",
-    "request",
-    "question",
-    "trouble",
-    "admin",
+_CONTENT = bits_of(
+    (
+        "symptom",
+        "area",
+        "change",
+        "done",
+        "body",
+        "move",
+        "request",
+        "question",
+        "trouble",
+        "admin",
+    )
 )
 
 
 def _says_more(reading: Reading, start: int, end: int) -> bool:
     """Whether anything clinical or any number stands outside the request."""
     outside = [*reading.between(0, start), *reading.between(end, len(reading.tokens))]
-    told = any(mark.is_a(each) for mark in outside for each in _CONTENT)
+    told = any(mark.is_any(_CONTENT) for mark in outside)
     inside = range(start, end)
     numbers = (at for at, token in enumerate(reading.tokens) if token.kind == "number")
     return told or any(at not in inside for at in numbers)

@@ -122,14 +122,14 @@ def kind_of(concepts: tuple[str, ...]) -> Kind:
         concepts=concepts,
         names=frozenset((*concepts, *(table for table, _, _ in pairs))),
         values={table: key for table, _, key in pairs},
-        bits=bits_of(concepts),
+        bits=bits_of((*concepts, *(table for table, _, _ in pairs))),
     )
 
 
-def bits_of(concepts: Iterable[str]) -> int:
-    """A set of concepts as one number."""
+def bits_of(names: Iterable[str]) -> int:
+    """A set of names, of concepts or of their tables, as one number."""
     bits = 0
-    for each in concepts:
+    for each in names:
         bits |= 1 << _place_of(each)
     return bits
 
@@ -137,8 +137,8 @@ def bits_of(concepts: Iterable[str]) -> int:
 _PLACES: dict[str, int] = {}
 
 
-def _place_of(concept: str) -> int:
-    return _PLACES.setdefault(concept, len(_PLACES))
+def _place_of(name: str) -> int:
+    return _PLACES.setdefault(name, len(_PLACES))
 
 
 def _root() -> Traversable:

@@ -30,6 +30,10 @@ class Mark(NamedTuple):
         """Whether it carries a concept (area.foot) or any of a table (area)."""
         return name in self.kind.names
 
+    def is_any(self, bits: int) -> bool:
+        """Whether it carries any of a set of names, given as `bits_of` them."""
+        return self.kind.bits & bits != 0
+
     def value(self, table: str) -> str | None:
         """The key of the first concept of a table: foot for area.foot."""
         return self.kind.values.get(table)

@@ -8,9 +8,10 @@ import tomllib
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 from importlib.resources import files
 
+_REMEMBERED = 8192
 _FRACTIONS = {"½": ".5", "¼": ".25", "¾": ".75"}
 _KEPT = {
     **dict.fromkeys("’‘ʼ´`′＇", "'"),
@@ -54,15 +55,25 @@ def fold(text: str) -> Folded:
     """Fold any string, lone surrogates and controls included; never raises."""
     if text.isascii():
         return Folded(text.translate(_plain_letters()), range(len(text)))
+    parts = [_FOLDED[character] for character in text]
+    if not _FRACTIONS.keys().isdisjoint(text):
+        parts = _fractions_apart(text, parts)
+    folded = "".join(parts)
+    lengths = [len(part) for part in parts]
+    if lengths.count(1) == len(lengths):
+        return Folded(folded, range(len(text)))
+    origin = [at for at, many in enumerate(lengths) for _ in range(many)]
+    return Folded(folded, tuple(origin))
+
+
+def _fractions_apart(text: str, parts: list[str]) -> list[str]:
+    """ "3½" is 3.5 and a "½" alone 0.5."""
     out: list[str] = []
-    origin: list[int] = []
-    for at, character in enumerate(text):
-        folded = _fold_one(character)
-        if character in _FRACTIONS and not (out and out[-1][-1:].isdigit()):
-            folded = "0" + folded
-        out.append(folded)
-        origin.extend([at] * len(folded))
-    return Folded("".join(out), origin)
+    for character, part in zip(text, parts, strict=True):
+        after_digit = out and out[-1][-1:].isdigit()
+        whole = "" if character not in _FRACTIONS or after_digit else "0"
+        out.append(whole + part)
+    return out
 
 
 @cache
@@ -71,7 +82,19 @@ def _plain_letters() -> dict[int, str]:
     return {code: _fold_one(chr(code)) for code in range(128)}
 
 
-@lru_cache(maxsize=8192)
+class _Folding(dict[str, str]):
+    """Characters met so far; bounded, for there are a million others."""
+
+    def __missing__(self, character: str) -> str:
+        folded = _fold_one(character)
+        if len(self) < _REMEMBERED:
+            self[character] = folded
+        return folded
+
+
+_FOLDED = _Folding()
+
+
 def _fold_one(character: str) -> str:
     if character in _FRACTIONS:
         return _FRACTIONS[character]

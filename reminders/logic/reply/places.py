@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from reminders.logic.reply.clauses import Placed, Range
+from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.pain import Rating
 from reminders.logic.reply.reading import Reading
@@ -13,7 +14,11 @@ _FEELINGS = {"numbness": "numb", "numb": "numb", "tingling": "tingling"}
 _FEELINGS |= {"weakness": "weak", "weak": "weak"}
 _ORDER_OF_FEELINGS = ("weak", "numb", "tingling")
 _NEAR = 6
-_BESIDE_A_BARE_AREA = ("area", "scope", "time", "neg.pseudo", "ended", "number")
+_BESIDE_A_BARE_AREA = bits_of(
+    ("area", "scope", "time", "neg.pseudo", "ended", "number")
+)
+_TELLING = bits_of(("symptom", "change", "state"))
+_PLACING = _TELLING | bits_of(("area",))
 
 
 @dataclass(slots=True)
@@ -63,6 +68,8 @@ def _read_segment(
     reading: Reading, places: Places, ratings: Placed[Rating], bounds: Range
 ) -> None:
     marks = [m for m in reading.between(*bounds) if reading.real(m)]
+    if not any(mark.is_any(_PLACING) for mark in marks):
+        return
     segment = _Segment(reading, marks, *bounds)
     left = _left_behind(marks)
     if left:
@@ -132,7 +139,7 @@ def _is_area(mark: Mark | None) -> bool:
 def _tells(mark: Mark) -> bool:
     if mark.is_a("symptom.pain") and not mark.is_a("change"):
         return False
-    return any(mark.is_a(each) for each in ("symptom", "change", "state"))
+    return mark.is_any(_TELLING)
 
 
 def _add(
@@ -271,7 +278,7 @@ def _pointed_at(segment: _Segment, area: Mark) -> bool:
     if any(m.is_a("pointer") or m.is_a("move") for m in before):
         return True
     said = [m for m in marks if not (m.is_a("filler") or m.is_a("side"))]
-    alone = all(any(m.is_a(c) for c in _BESIDE_A_BARE_AREA) for m in said)
+    alone = all(m.is_any(_BESIDE_A_BARE_AREA) for m in said)
     return alone and not _unread_near(segment, area)
 
 

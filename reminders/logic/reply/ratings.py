@@ -55,7 +55,7 @@ class Surroundings:
         self.reading = reading
         self.start, self.end = start, end
         self.marks: Sequence[Mark] = reading.between(start, end)
-        self.names = {name for mark in self.marks for name in mark.names}
+        self.names = frozenset().union(*(mark.names for mark in self.marks))
         covered = {at for mark in self.marks for at in range(mark.start, mark.end)}
         kinds = {at: reading.tokens[at].kind for at in range(start, end)}
         self.words = {at for at in kinds if kinds[at] in ("word", "number")}

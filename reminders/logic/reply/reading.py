@@ -1,17 +1,29 @@
 """A text in one language with everything the fact readers look at."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache, cached_property, lru_cache
+from functools import cache, cached_property, lru_cache, reduce
+from operator import or_
 
 from reminders.logic.reply.clauses import Clause, Placed, cut
-from reminders.logic.reply.lexicon import Lexicon, blended, languages, lexicon
+from reminders.logic.reply.lexicon import (
+    Lexicon,
+    bits_of,
+    blended,
+    kind_of,
+    languages,
+    lexicon,
+)
 from reminders.logic.reply.marks import Mark, find_marks
 from reminders.logic.reply.repair import mended, spelled
 from reminders.logic.reply.result import Span
 from reminders.logic.reply.scopes import Scopes, find_scopes
 from reminders.logic.reply.signs import Found, all_signs
 from reminders.logic.reply.tokens import Token
+
+# A text of so many tokens is read whole in each language; around a word of another
+# language so many on both sides are.
+_SHORT, _AROUND = 60, 20
 
 
 @dataclass(frozen=True)
@@ -33,6 +45,11 @@ class Reading:
     def signs(self) -> tuple[Found, ...]:
         """Every sign in every clause, silenced ones left out."""
         return tuple(all_signs(self))
+
+    @cached_property
+    def bits(self) -> int:
+        """Every name that stands anywhere in it, as `bits_of` them."""
+        return reduce(or_, (mark.kind.bits for mark in self.nested), 0)
 
     def between(self, start: int, end: int) -> Sequence[Mark]:
         """Marks that begin at tokens `start` up to `end`."""
@@ -93,38 +110,83 @@ def readings(
     """
     main = language_of(tokens, guess)
     first = read(tokens, blended(main), asked)
-    written = {token.text for token in tokens if token.kind != "sign"}
     others = [
-        each
+        read(part, lexicon(each), asked)
         for each in languages()
-        if each != main and (asked == "safety" or _adds(written, each, main))
+        if each != main
+        for part in _parts_in(tokens, each, main, asked)
     ]
-    return (first, *(read(tokens, lexicon(each), asked) for each in others))
+    return (first, *others)
 
 
-def _adds(written: set[str], language: str, main: str) -> bool:
-    if not written.isdisjoint(_own_words(language, main)):
-        return True
-    unread = written - lexicon(main).words
-    return any(_is_word_of(word, language) for word in unread)
+def _parts_in(
+    tokens: tuple[Token, ...], language: str, main: str, asked: str | None
+) -> Iterator[tuple[Token, ...]]:
+    """What of a text another language may add to: all of a short one.
+
+    Of a long text only the surroundings of its words, wider than any scope.
+    """
+    short = len(tokens) <= _SHORT
+    own = [
+        at
+        for at, token in enumerate(tokens)
+        if token.kind != "sign"
+        and (
+            _adds(token.text, language, main)
+            or (short and token.text in _asking_words(language))
+        )
+    ]
+    if own and short:
+        yield tokens
+    elif own:
+        for low, high in _surroundings(own, len(tokens)):
+            yield tokens[low:high]
+    elif asked == "safety":
+        yield tokens[:_SHORT]
+
+
+def _surroundings(places: Sequence[int], count: int) -> list[tuple[int, int]]:
+    out: list[tuple[int, int]] = []
+    for at in places:
+        low, high = max(0, at - _AROUND), min(count, at + _AROUND + 1)
+        if out and low <= out[-1][1]:
+            out[-1] = (out[-1][0], high)
+        else:
+            out.append((low, high))
+    return out
+
+
+@lru_cache(maxsize=8192)
+def _adds(word: str, language: str, main: str) -> bool:
+    """Whether it is, or is a slip of, a word that only the other language has."""
+    telling = _telling_words(language)
+    ours = blended(main)
+    if word in telling:
+        return word not in lexicon(main).words
+    if word in ours.words or mended(word, ours) in ours.words:
+        return False
+    return mended(word, lexicon(language)) in telling
 
 
 @cache
-def _own_words(language: str, main: str) -> frozenset[str]:
-    """Words and spellings the main language has not, and all words of requests."""
+def _telling_words(language: str) -> frozenset[str]:
+    """Words signs and requests are made of, and those spelled to become one."""
     words = lexicon(language)
-    own = (words.words | set(words.spellings)) - lexicon(main).words
-    asking = {
-        word
-        for phrase, concepts in words.every_phrase.items()
-        if any(each.startswith("keyword.") for each in concepts)
-        for word in phrase
-    }
-    return frozenset(own | asking)
+    bits = 0
+    for sign in words.signs:
+        for part in sign.parts:
+            bits |= part
+    told = _words_of(words, bits) | _asking_words(language)
+    spelled_so = {k for k, v in words.spellings.items() if not told.isdisjoint(v)}
+    return told | spelled_so
 
 
-@lru_cache(maxsize=4096)
-def _is_word_of(word: str, language: str) -> bool:
-    """Whether a word no language knows is a slip of one that this language has."""
-    words = lexicon(language)
-    return mended(word, words) in words.words
+@cache
+def _asking_words(language: str) -> frozenset[str]:
+    """Words of requests and of yes and no, whichever language has them too."""
+    return _words_of(lexicon(language), bits_of(("keyword", "answer.yes")))
+
+
+def _words_of(words: Lexicon, bits: int) -> frozenset[str]:
+    phrases = words.every_phrase.items()
+    return frozenset(w for p, c in phrases if kind_of(c).bits & bits for w in p)

@@ -21,37 +21,34 @@ _NEAREST = 4
 def spelled(tokens: tuple[Token, ...], words: Lexicon) -> tuple[Token, ...]:
     """The tokens as this language spells them; spans stay those of the original."""
     out: list[Token] = []
-    at = 0
-    while at < len(tokens):
-        joined = _joined(tokens, at, words)
+    known, spellings = words.words, words.spellings
+    skip = False
+    for at, token in enumerate(tokens):
+        if skip:
+            skip = False
+            continue
+        joined = _joined(token, tokens[at + 1 : at + 2], words)
         if joined:
             out.extend(joined)
-            at += 2
-            continue
-        out.extend(_one(tokens[at], words))
-        at += 1
+            skip = True
+        elif token.kind != "word":
+            out.append(token)
+        elif token.text in spellings:
+            out.extend(token._replace(text=word) for word in spellings[token.text])
+        elif token.text in known:
+            out.append(token)
+        else:
+            word = _mended(token.text, words.language, words.blended)
+            out.append(token._replace(text=word))
     return tuple(out)
 
 
-def _joined(tokens: tuple[Token, ...], at: int, words: Lexicon) -> list[Token]:
+def _joined(first: Token, after: tuple[Token, ...], words: Lexicon) -> list[Token]:
     """ "gr8" and "b4" arrive as two glued tokens and are one word."""
-    if at + 1 >= len(tokens) or not tokens[at + 1].glued:
+    if not after or not after[0].glued:
         return []
-    first, second = tokens[at], tokens[at + 1]
-    meant = words.spellings.get(first.text + second.text, ())
-    return [Token(word, first.start, second.end, "word") for word in meant]
-
-
-def _one(token: Token, words: Lexicon) -> list[Token]:
-    text = token.text
-    if token.kind != "word":
-        return [token]
-    meant = words.spellings.get(text)
-    if meant is None:
-        if text in words.words:
-            return [token]
-        meant = (_mended(text, words.language, words.blended),)
-    return [token._replace(text=word) for word in meant]
+    meant = words.spellings.get(first.text + after[0].text, ())
+    return [Token(word, first.start, after[0].end, "word") for word in meant]
 
 
 @lru_cache(maxsize=4096)

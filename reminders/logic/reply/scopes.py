@@ -10,24 +10,36 @@ from dataclasses import dataclass
 from sys import maxsize
 
 from reminders.logic.reply.clauses import Clause, Placed, Range
+from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.tokens import Token
 
 _FORWARD = 9
 _BACK = 5
-_NOT_IN_A_LIST = (
-    "verb",
-    "change",
-    "state",
-    "move",
-    "neg.pre",
-    "done",
-    "time.now",
-    "scope.end",
-    "scope.turn",
-    "symptom.sore",
-    "symptom.numb",
-    "symptom.weak",
+_NOT_IN_A_LIST = bits_of(
+    (
+        "verb",
+        "change",
+        "state",
+        "move",
+        "neg.pre",
+        "done",
+        "time.now",
+        "scope.end",
+        "scope.turn",
+        "symptom.sore",
+        "symptom.numb",
+        "symptom.weak",
+    )
+)
+_SAYING = bits_of(
+    ("symptom", "area", "change", "state", "urine", "stool", "saddle", "done")
+)
+_NOUNS = bits_of(
+    ("symptom.pain", "symptom.numbness", "symptom.tingling", "symptom.weakness")
+)
+_PREDICATES = bits_of(
+    ("symptom.sore", "symptom.numb", "symptom.weak", "change", "state")
 )
 
 
@@ -102,25 +114,22 @@ def _undo(negator: list[int], area: int, until: int) -> None:
 
 
 def _says(mark: Mark) -> bool:
-    saying = ("symptom", "area", "change", "state", "urine", "stool", "saddle", "done")
-    return any(mark.is_a(each) for each in saying)
+    return mark.is_any(_SAYING)
 
 
 def _noun(mark: Mark) -> bool:
-    nouns = ("symptom.pain", "symptom.numbness", "symptom.tingling", "symptom.weakness")
-    return any(mark.is_a(each) for each in nouns)
+    return mark.is_any(_NOUNS)
 
 
 def _predicate(mark: Mark) -> bool:
-    saying = ("symptom.sore", "symptom.numb", "symptom.weak", "change", "state")
-    return any(mark.is_a(each) for each in saying)
+    return mark.is_any(_PREDICATES)
 
 
 def _is_list(tokens: Sequence[Token], marks: Placed[Mark], segment: Range) -> bool:
     """A denial crosses a comma only into a bare list: "no pain, numbness"."""
     inside = marks.between(*segment)
     names = any(_noun(mark) or mark.is_a("area") for mark in inside)
-    told = any(mark.is_a(each) for mark in inside for each in _NOT_IN_A_LIST)
+    told = any(mark.is_any(_NOT_IN_A_LIST) for mark in inside)
     rated = any(tokens[at].kind == "number" for at in range(*segment))
     return names and not told and not rated and segment[1] - segment[0] <= 5
 

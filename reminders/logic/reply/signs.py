@@ -49,7 +49,9 @@ def all_signs(reading: "Reading") -> Iterator[Found]:
         for mark in marks:
             bits |= mark.kind.bits
         for sign in reading.words.signs:
-            if not sign.unless & bits and all(part & bits for part in sign.parts):
+            if not sign.parts[0] & bits or sign.unless & bits:
+                continue
+            if all(part & bits for part in sign.parts):
                 yield from _matches(reading, sign, marks, clause)
 
 
