@@ -25,6 +25,7 @@ from reminders import conversation, enrolling
 from reminders.conversations import Conversation, Turn
 from reminders.gateways.base import Parcel
 from reminders.gateways.phones import Phones
+from reminders.logic.reply.explain import explain
 from reminders.models import AlertEvent, Inbound
 from reminders.receiving import Arrival
 from reminders.timelapse import TimeLapse
@@ -56,20 +57,32 @@ class Replay:
     lapse: TimeLapse
     phones: Heard
     texts: int = 0
+    explains: bool = False
     shown: set[Any] = field(default_factory=set)
 
     def turn(self, turn: Turn, number: int) -> dict[str, Any]:
         """Move the clock to the turn, take its text in, and say what came of it."""
         self.lapse.forward(turn.at)
-        reply = None
+        inbound = None
         if turn.text is not None:
-            reply = self._text(turn, turn.text, number).reply
-        return {
-            "reply": reply,
+            inbound = self._text(turn, turn.text, number)
+        result = {
+            "reply": inbound.reply if inbound else None,
             "assessment": self._assessment(),
             "alerts": self._alerts(),
             "sent": self._sent(),
         }
+        if self.explains:
+            result["stages"] = self._stages(inbound)
+        return result
+
+    def _stages(self, inbound: Inbound | None) -> dict[str, Any] | None:
+        """How the text was read, without the reply, which the result has already."""
+        if inbound is None:
+            return None
+        language, asked = self.client.language, inbound.asked or None
+        told = explain(inbound.body, language=language, asked=asked)
+        return {name: value for name, value in told.items() if name != "reply"}
 
     def _text(self, turn: Turn, text: str, number: int) -> Inbound:
         arrival = Arrival(f"turn-{number}", NUMBER, SENDING, text)
@@ -111,10 +124,18 @@ def found_clinic() -> tuple[Organization, Staff]:
 
 
 def replay(
-    talk: Conversation, organization: Organization, clinician: Staff
+    talk: Conversation,
+    organization: Organization,
+    clinician: Staff,
+    *,
+    explains: bool = False,
 ) -> Iterator[dict[str, Any]]:
-    """One result a turn: reply, assessment, alerts and texts since the last one."""
+    """One result a turn: reply, assessment, alerts and texts since the last one.
+
+    With `explains` each result has the stages its text was read in as well.
+    """
     with _started(talk, organization, clinician) as running:
+        running.explains = explains
         for number, turn in enumerate(talk.turns):
             yield {"id": talk.id, "turn": number, **running.turn(turn, number)}
 

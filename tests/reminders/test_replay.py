@@ -159,6 +159,22 @@ def test_conversations_do_not_touch_each_other(results: Any, tmp_path: Path) -> 
     assert turns == results["en-worsening"]
 
 
+def test_explain_adds_the_stages_of_each_text(tmp_path: Path) -> None:
+    turns = [
+        {"at": "2026-03-02T10:00:00-05:00", "text": "done, no numbness, 4"},
+        {"at": "2026-03-02T11:00:00-05:00", "text": None},
+    ]
+    line = {"id": "x", "language": "en", "time_zone": "America/New_York"}
+    path = tmp_path / "talk.jsonl"
+    path.write_text(json.dumps(line | {"turns": turns}) + "\n", encoding="utf-8")
+    out = StringIO()
+    call_command("replay", str(path), explain=True, stdout=out)
+    said, silent = [json.loads(each) for each in out.getvalue().splitlines()]
+    assert "numbness" in said["stages"]["readings"][0]["scopes"]["denied"]
+    assert said["stages"]["tokens"][-1] == "4"
+    assert silent["stages"] is None
+
+
 def test_nothing_reaches_the_configured_database() -> None:
     replayed(FOLDER / "french.jsonl")
     assert Client.objects.across("the test looks at all of it").count() == 0

@@ -74,10 +74,14 @@ def mended(word: str, words: Lexicon) -> str:
 
 
 def _agreed(near: set[str], words: Lexicon) -> str:
-    """The one candidate; of several, only if all share a meaning."""
-    meanings = [frozenset(words.every_phrase.get((each,), (each,))) for each in near]
-    shared = frozenset.intersection(*meanings) if meanings else frozenset()
-    return min(near) if shared - _SHARED_BY_OPPOSITES else ""
+    """The one candidate; of several the one that says most, if all share a meaning."""
+    meanings = {
+        each: frozenset(words.every_phrase.get((each,), (each,))) for each in near
+    }
+    shared = frozenset.intersection(*meanings.values()) if meanings else frozenset()
+    if not shared - _SHARED_BY_OPPOSITES:
+        return ""
+    return max(sorted(near), key=lambda each: len(meanings[each]))
 
 
 def _unstretched(word: str, words: Lexicon) -> str:

@@ -35,13 +35,19 @@ class Command(BaseCommand):
             help="Keep each conversation's database in a new folder, and name it.",
         )
 
+        parser.add_argument(
+            "--explain",
+            action="store_true",
+            help="Give with each turn the stages its text was read in.",
+        )
+
     def handle(self, *args: Any, **options: Any) -> None:
         # Replayed emergencies are paged and never taken: their lines would bury errors.
         logging.getLogger().setLevel("ERROR")
         folder = Path(tempfile.mkdtemp(prefix="replay-")) if options["keep"] else None
         try:
             with open(options["file"], encoding="utf-8") as lines:
-                self._replay(lines, folder)
+                self._replay(lines, folder, explains=options["explain"])
         except BadLine as error:
             raise CommandError(f"{options['file']}, {error}", returncode=2) from error
         except (OSError, UnicodeDecodeError) as error:
@@ -50,19 +56,19 @@ class Command(BaseCommand):
         if folder is not None:
             sys.stderr.write(f"Kept in {folder}, one database a conversation.\n")
 
-    def _replay(self, lines: Any, folder: Path | None) -> None:
+    def _replay(self, lines: Any, folder: Path | None, *, explains: bool) -> None:
         with scratch.database() as database:
             clinic = replaying.found_clinic()
             database.mark()
             gc.freeze()  # nothing loaded so far becomes garbage
             for number, talk in enumerate(conversations.read(lines), start=1):
                 database.back()
-                self._print(talk, clinic)
+                self._print(talk, clinic, explains=explains)
                 if folder is not None:
                     database.keep(folder / f"{number:05d}.sqlite3")
 
-    def _print(self, talk: Conversation, clinic: Any) -> None:
+    def _print(self, talk: Conversation, clinic: Any, *, explains: bool) -> None:
         """All of a conversation at once: never half of one."""
-        results = list(replaying.replay(talk, *clinic))
+        results = list(replaying.replay(talk, *clinic, explains=explains))
         for result in results:
             self.stdout.write(json.dumps(result, ensure_ascii=False))

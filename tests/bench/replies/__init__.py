@@ -1,0 +1,1 @@
+"""Measures the reply reader on the replies of `fixtures/replies`, beside a naive one."""
