@@ -1,1 +1,1 @@
-"""Measures the reply reader on the replies of `fixtures/replies`, beside a naive one."""
+"""Measures the reply reader on `fixtures/replies`, beside a naive one."""
