@@ -33,13 +33,14 @@ def read_danger(readings: Sequence[Reading]) -> Danger:
     for reading, found in seen:
         if found.asserted and found.sign.yields == "warn":
             warnings.setdefault(found.sign.kind, reading.span(found.start, found.end))
-    open_signs = [f for _, f in seen if not f.denied]
+    well = [f for _, f in seen if f.sign.yields == "well"]
+    open_signs = [f for _, f in seen if not f.denied and f.sign.yields != "well"]
     return Danger(
         warnings=warnings | _affirmed(readings, warnings),
         ask=any(f.asserted and f.sign.yields == "ask" for f in open_signs),
         someone_else=any(_of_another(f) for f in open_signs),
-        denied=any(f.denied for _, f in seen),
-        doubtful=any(f.past or f.imagined or f.asserted for f in open_signs),
+        denied=bool(well) or any(f.denied or f.past for _, f in seen),
+        doubtful=any(f.imagined or f.asserted for f in open_signs),
     )
 
 

@@ -45,8 +45,9 @@ class Kind:
 class Sign:
     """Concepts that together mean one thing: `parts` in order, `gap` words apart.
 
-    Parts are sets of concepts as bits. `yields` is warn, ask or human; `unless`
-    are concepts that silence it when they stand in the same clause.
+    Parts are sets of concepts as bits. `yields` is warn, ask, human or, for what
+    works as it should ("peeing fine"), well; `unless` are concepts that silence it
+    when they stand in the same clause. `ever` ones count when long past too.
     """
 
     kind: str
@@ -55,6 +56,7 @@ class Sign:
     free_order: bool
     yields: str
     unless: int
+    ever: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,6 +239,7 @@ def _signs(tables: Iterable[dict[str, Any]], concepts: set[str]) -> Iterator[Sig
                 free_order=entry.get("order", "free") == "free",
                 yields=entry.get("yields", "warn"),
                 unless=bits_of(_named(" ".join(entry.get("unless", ())), concepts)),
+                ever=entry.get("ever", False),
             )
 
 

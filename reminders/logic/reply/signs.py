@@ -131,7 +131,7 @@ def _scoped(
         marks=chain,
         clause=clause,
         denied=any(_outside(reading, cue, own) for cue in cues),
-        past=any(scopes.past[mark.start] for mark in chain),
+        past=not sign.ever and any(scopes.past[mark.start] for mark in chain),
         imagined=any(scopes.imagined[mark.start] for mark in chain),
         other=any(scopes.other[mark.start] for mark in chain),
     )
