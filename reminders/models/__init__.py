@@ -2,6 +2,7 @@
 
 from reminders.models.alerts import Alert, AlertEvent, DeskTask
 from reminders.models.messages import Inbound, Outbound, OutboundEvent
+from reminders.models.rereadings import Rereading
 
 __all__ = [
     "Alert",
@@ -10,4 +11,5 @@ __all__ = [
     "Inbound",
     "Outbound",
     "OutboundEvent",
+    "Rereading",
 ]
