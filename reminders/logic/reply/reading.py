@@ -130,7 +130,7 @@ def _parts_in(
     own = [
         at
         for at, token in enumerate(tokens)
-        if token.kind != "sign"
+        if token.kind == "word"
         and (
             _adds(token.text, language, main)
             or (short and token.text in _asking_words(language))
