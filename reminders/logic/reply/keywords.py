@@ -10,13 +10,70 @@ from dataclasses import dataclass
 
 from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.reading import Reading, readings
-from reminders.logic.reply.result import Span
+from reminders.logic.reply.result import WARNINGS, Span
 from reminders.logic.reply.signs import Found
 from reminders.logic.reply.tokens import Token, tokenize
 
 _COURTESIES = bits_of(("polite", "emoji", "filler.it"))
+_WORDS_OF_REQUESTS = (
+    "answer.yes",
+    "stopping.lead",
+    "stopping.tail",
+    "stopping.thing",
+    "stopping.texts",
+    "stopping.texting",
+    "stopping.sure",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Wording:
+    """A whole message made of `around` and, of each group in `needs`, one."""
+
+    keyword: str
+    needs: tuple[tuple[str, ...], ...]
+    around: tuple[str, ...] = _WORDS_OF_REQUESTS
+
+    def says(self, reading: Reading) -> bool:
+        """Whether the message is worded so."""
+        if not all(reading.bits & bits_of(group) for group in self.needs):
+            return False
+        named = (each for group in self.needs for each in group)
+        return _only(reading, *named, *self.around)
+
+
+_TEXTS = ("stopping.texts", "stopping.texting")
+_MORE = ("stopping.again", "stopping.onto", "stopping.receive", *_WORDS_OF_REQUESTS)
+_ASKING = ("stopping.may", *_WORDS_OF_REQUESTS)
+_WORDINGS = (
+    _Wording("stop", (("stopping.cut", "keyword.stop"),)),
+    _Wording("stop", (("stopping.cut", "keyword.stop"), _TEXTS), _ASKING),
+    _Wording("stop", (("stopping.sure",), ("stopping.cut",)), _ASKING),
+    _Wording("stop", (("stopping.unwanted",), (*_TEXTS, "stopping.those"))),
+    _Wording("start", (("keyword.start",),), _MORE),
+    _Wording(
+        "start",
+        (
+            ("stopping.begin", "keyword.start"),
+            ("stopping.again", "stopping.onto"),
+            ("stopping.thing", *_TEXTS),
+        ),
+        _MORE,
+    ),
+    _Wording(
+        "start",
+        (("stopping.begin", "stopping.receive"), ("stopping.again",), _TEXTS),
+        ("stopping.may", *_MORE),
+    ),
+    _Wording("help", (("stopping.assist", "keyword.help"),), ("stopping.aid",)),
+)
+_NOT_WANTED = bits_of(("stopping.unwanted",))
+_AROUND_UNWANTED = bits_of((*_WORDS_OF_REQUESTS, "stopping.unwanted", "polite"))
+_AT_AN_HOUR = bits_of(("stopping.hour", "stopping.rude"))
 _SAID = ("word", "number")
-_LONGEST_MISTYPED = 12
+_WORDS_BEFORE = 4
+_LEADING = bits_of(("stopping.lead", "stopping.may", "polite"))
+_LONGEST_MISTYPED, _LONGEST_REQUEST = 12, 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +115,12 @@ def doubts_opt_out(every: Sequence[Reading]) -> bool:
     return any(f.asserted and f.sign.yields == "ask" for f in signs)
 
 
+def complains_of_texts(every: Sequence[Reading]) -> bool:
+    """ "don't text so early": no opt-out, but for a person to settle."""
+    signs = (f for reading in every for f in _stops(reading))
+    return any(f.asserted and f.sign.yields == "human" for f in signs)
+
+
 def _stops(reading: Reading) -> list[Found]:
     return [found for found in reading.signs if found.sign.kind == "stop"]
 
@@ -71,11 +134,26 @@ def _whole(reading: Reading) -> Request | None:
     for keyword in ("stop", "start", "help"):
         if _only(reading, f"keyword.{keyword}") or _phrase_is(reading, word, keyword):
             return Request(keyword, span=span)
-    if len(tokens) == 1 and _mistyped_stop(reading, tokens[0].text):
-        return Request("stop", span=span)
     if reading.asked == "opt_out" and _only(reading, "answer.yes"):
         return Request("start", span=span)
-    return None
+    free = _mistyped(reading, tokens) or _worded(reading)
+    return Request(free, span=span) if free else None
+
+
+def _worded(reading: Reading) -> str | None:
+    """ "can you sign me back up": a request all of whose words are of requests."""
+    if reading.bits & _AT_AN_HOUR or len(_spoken(reading)) > _LONGEST_REQUEST:
+        return None
+    if _alarms(reading):
+        return None
+    return next((each.keyword for each in _WORDINGS if each.says(reading)), None)
+
+
+def _alarms(reading: Reading) -> bool:
+    """ "I want to end it" asks for no end of texts."""
+    return any(
+        f.sign.kind in WARNINGS and f.sign.yields == "warn" for f in reading.signs
+    )
 
 
 def _spoken(reading: Reading) -> list[int]:
@@ -90,11 +168,12 @@ def _spoken(reading: Reading) -> list[int]:
     return [at for at, token in tokens if token.kind in _SAID and at not in skip]
 
 
-def _only(reading: Reading, concept: str) -> bool:
-    """The concept, once or repeated, is all that is said."""
-    if not reading.bits & bits_of((concept,)):
+def _only(reading: Reading, *concepts: str) -> bool:
+    """These concepts, once or repeated, are all that is said."""
+    bits = bits_of(concepts)
+    if not reading.bits & bits:
         return False
-    marks = (mark for mark in reading.nested if mark.is_a(concept))
+    marks = (mark for mark in reading.nested if mark.is_any(bits))
     covered = {at for mark in marks for at in range(mark.start, mark.end)}
     said = _spoken(reading)
     return bool(covered) and covered.issuperset(said) and bool(said)
@@ -110,11 +189,12 @@ def _phrase_is(reading: Reading, word: str, keyword: str) -> bool:
     return f"keyword.{keyword}" in reading.words.every_phrase.get((word,), ())
 
 
-def _mistyped_stop(reading: Reading, word: str) -> bool:
-    """One slip from a stop word, and no other word known to any language."""
+def _mistyped(reading: Reading, tokens: Sequence[Token]) -> str | None:
+    """One slip from stop, start or help, and no word known to any language."""
+    word = tokens[0].text if len(tokens) == 1 else ""
     if word in reading.words.words or not 3 <= len(word) <= _LONGEST_MISTYPED:
-        return False
-    return word in _slips("stop")
+        return None
+    return next((each for each in _MISTYPED if word in _MISTYPED[each]), None)
 
 
 def _slips(word: str) -> frozenset[str]:
@@ -124,24 +204,49 @@ def _slips(word: str) -> frozenset[str]:
     }
     missing = {word[:at] + word[at + 1 :] for at in range(1, len(word) - 1)}
     doubled = {word[:at] + word[at] + word[at:] for at in range(len(word))}
-    return frozenset(swapped | missing | doubled | {"stpp", "sto0", "stoo", "syop"})
+    return frozenset(swapped | missing | doubled)
+
+
+# Neighbors on the keys; "hep" is short for the exercises, "stat" for at once.
+_MISTYPED = {
+    "stop": _slips("stop") | {"stpp", "sto0", "stoo", "syop", "dtop", "atop", "xtop"},
+    "start": _slips("start") - {"stat"} | {"stsrt", "atart", "dtart", "starr", "staft"},
+    "help": _slips("help") - {"hep"} | {"hekp", "heko", "hwlp", "jelp", "halp", "helo"},
+}
 
 
 def _free_opt_out(reading: Reading) -> Request | None:
     """ "please stop texting me" is a keyword if it is all, else an opt-out inside."""
     for found in _stops(reading):
-        if found.asserted and found.sign.yields == "warn" and not found.clause.asks:
-            span = reading.span(found.start, found.end)
-            rest = _says_more(reading, found.start, found.end)
-            return Request(None if rest else "stop", inside=rest, span=span)
+        if not found.asserted or found.sign.yields != "warn":
+            continue
+        start = _led(reading, found.start)
+        if found.clause.asks and start == found.start:
+            continue
+        rest = _says_more(reading, start, found.end)
+        span = reading.span(start, found.end)
+        return Request(None if rest else "stop", inside=rest, span=span)
     for clause in reading.clauses:
         for start, end in clause.segments:
-            if clause.asks or not _is_stop_segment(reading, start, end):
+            if clause.asks or not (
+                _is_stop_segment(reading, start, end) or _unwanted(reading, start, end)
+            ):
                 continue
             more = _says_more(reading, start, end)
             span = reading.span(start, end)
             return Request(None if more else "stop", inside=more, span=span)
     return None
+
+
+def _led(reading: Reading, at: int) -> int:
+    """Where "can you please" or "how do I" before a request begins."""
+    for _ in range(_WORDS_BEFORE):
+        before = reading.nested.between(max(0, at - 4), at)
+        leads = [m.start for m in before if m.end == at and m.is_any(_LEADING)]
+        if not leads:
+            break
+        at = min(leads)
+    return at
 
 
 _CONTENT = bits_of(
@@ -167,6 +272,19 @@ def _says_more(reading: Reading, start: int, end: int) -> bool:
     inside = range(start, end)
     numbers = (at for at, token in enumerate(reading.tokens) if token.kind == "number")
     return told or any(at not in inside for at in numbers)
+
+
+def _unwanted(reading: Reading, start: int, end: int) -> bool:
+    """ "dont need these anymore", with nothing else in its part of the sentence."""
+    if not reading.bits & _NOT_WANTED:
+        return False
+    marks = reading.nested.between(start, end)
+    said = any(m.is_any(_NOT_WANTED) for m in marks)
+    meant = any(m.is_a("stopping.those") for m in marks)
+    words = (at for at in range(start, end) if reading.tokens[at].kind in _SAID)
+    around = [m for m in marks if m.is_any(_AROUND_UNWANTED)]
+    covered = {at for m in around for at in range(m.start, m.end)}
+    return said and meant and covered.issuperset(words)
 
 
 def _is_stop_segment(reading: Reading, start: int, end: int) -> bool:

@@ -8,7 +8,11 @@ from reminders.logic.reply.clauses import Range
 from reminders.logic.reply.completion import read_completion
 from reminders.logic.reply.counts import read_counts
 from reminders.logic.reply.danger import read_danger
-from reminders.logic.reply.keywords import doubts_opt_out, read_request
+from reminders.logic.reply.keywords import (
+    complains_of_texts,
+    doubts_opt_out,
+    read_request,
+)
 from reminders.logic.reply.numbers import read_numbers
 from reminders.logic.reply.pain import Pain, read_pain
 from reminders.logic.reply.places import Places, overall_of, read_places
@@ -36,8 +40,10 @@ def parse_reply(text: str, *, language: str = "en", asked: str | None = None) ->
         return Reply(keyword=request.keyword, evidence=evidence)
     facts, evidence = _facts(every)
     if request.inside and request.span:
-        facts["stop_inside"] = True
+        facts["stop_inside"] = facts["needs_human"] = True
         evidence["stop_inside"] = request.span
+    elif complains_of_texts(every):
+        facts["needs_human"] = True
     return Reply(**facts, evidence=evidence)
 
 
