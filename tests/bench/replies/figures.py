@@ -4,7 +4,7 @@ A figure counts rows: `hits` of `total`. Where less is better (`most`), hits are
 mistakes. Targets are the ones the reader is held to; None where there is none.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
@@ -112,8 +112,7 @@ def of_language(found: Iterable[Read], language: str) -> list[Read]:
 def figures(found: Sequence[Read]) -> dict[str, Figure]:
     """Every figure of these rows by its name, in the order of the table."""
     out = {
-        name: _share(found, lambda each, names=names: not each.wrong & set(names))
-        for name, (names, _) in BY_FIELD.items()
+        name: _share(found, _right_in(names)) for name, (names, _) in BY_FIELD.items()
     }
     out[ALL_FIELDS[0]] = _share(found, lambda each: not each.wrong)
     return out | _signs(found)
@@ -127,8 +126,12 @@ def where_set(found: Sequence[Read]) -> dict[str, Figure]:
     out = {}
     for name, (names, _) in BY_FIELD.items():
         about = [each for each in found if any(_touched(each, n) for n in names)]
-        out[name] = _share(about, lambda each, names=names: not each.wrong & set(names))
+        out[name] = _share(about, _right_in(names))
     return out
+
+
+def _right_in(names: Collection[str]) -> Callable[[Read], bool]:
+    return lambda each: each.wrong.isdisjoint(names)
 
 
 def _touched(each: Read, name: str) -> bool:
@@ -163,7 +166,7 @@ def _signs(found: Sequence[Read]) -> dict[str, Figure]:
 
 
 def _names_every_kind(each: Read) -> bool:
-    return wanted(each.row, "warnings") <= each.reply.warnings
+    return set(each.row.expect.get("warnings", ())) <= each.reply.warnings
 
 
 def _wants_nobody(each: Read) -> bool:

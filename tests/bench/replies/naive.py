@@ -134,6 +134,7 @@ def parse_naively(
             return Reply(keyword=name)
     warnings = frozenset(k for k, words in _WARNINGS.items() if _asserted(words, said))
     areas, sensation = _places(said)
+    doses = _doses(said)
     numb = sensation and "numb" in sensation.values()
     ask = "safety" if numb and not warnings else None
     return Reply(
@@ -147,7 +148,9 @@ def parse_naively(
         warnings=warnings,
         needs_human=bool(warnings or ask or re.search(_PERSON, said)),
         ask_back=ask,
-        **_doses(said),
+        hold_seconds=doses.get("hold_seconds"),
+        repetitions=doses.get("repetitions"),
+        sets=doses.get("sets"),
     )
 
 
