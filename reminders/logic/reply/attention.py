@@ -23,6 +23,7 @@ _NOTHING_TO_READ = bits_of(
         "neg",
         "praise",
         "state",
+        "harmless",
     )
 )
 
@@ -96,7 +97,7 @@ def needs_human(
         return True
     if reading.asked == "who" or any(clause.asks for clause in reading.clauses):
         return True
-    if any(_calls(reading, mark) for mark in reading.marks):
+    if any(_calls(reading, mark, seen.danger.calm) for mark in reading.marks):
         return True
     if seen.places.loose_feelings or _hurts_elsewhere(reading, seen):
         return True
@@ -121,9 +122,11 @@ def _settled(readings: Sequence[Reading]) -> bool:
     return any(mark.is_a("answer.no") or mark.is_a("neg") for mark in marks)
 
 
-def _calls(reading: Reading, mark: Mark) -> bool:
-    """A trouble that is denied ("no fever") calls for nobody."""
-    if mark.is_a("trouble") and reading.scopes.negator[mark.start] >= 0:
+def _calls(reading: Reading, mark: Mark, calm: frozenset[int]) -> bool:
+    """A trouble that is denied ("no fever"), well or long past calls for nobody."""
+    if mark.is_a("trouble") and (
+        reading.scopes.negator[mark.start] >= 0 or mark.start in calm
+    ):
         return False
     return mark.is_any(_CALLS_FOR_A_PERSON)
 

@@ -15,13 +15,17 @@ ASKED_IN_SAFETY = ("bladder_bowel", "leg_weakness", "saddle_numbness")
 
 @dataclass(frozen=True, slots=True)
 class Danger:
-    """Asserted kinds with their characters, and doubts that need a person."""
+    """Asserted kinds with their characters, and doubts that need a person.
+
+    `calm` are the tokens of the main reading said to be well, or long past.
+    """
 
     warnings: dict[str, Span]
     ask: bool
     someone_else: bool
     doubtful: bool
     denied: bool
+    calm: frozenset[int] = frozenset()
 
 
 def read_danger(readings: Sequence[Reading]) -> Danger:
@@ -41,7 +45,19 @@ def read_danger(readings: Sequence[Reading]) -> Danger:
         someone_else=any(_of_another(f) for f in open_signs),
         denied=bool(well) or any(f.denied or f.past for _, f in seen),
         doubtful=any(f.imagined or f.asserted for f in open_signs),
+        calm=_calm(readings[0], [f for r, f in seen if r is readings[0]]),
     )
+
+
+def _calm(reading: Reading, found: Sequence[Found]) -> frozenset[int]:
+    """Tokens of what works as it should; of what was long ago, its whole clause."""
+    out: set[int] = set()
+    for each in found:
+        if each.sign.yields == "well" and not each.denied:
+            out.update(range(each.start, each.end))
+        elif each.past:
+            out.update(range(each.clause.start, each.clause.end))
+    return frozenset(out)
 
 
 def _foreign(reading: Reading, found: Found, own: frozenset[str]) -> bool:

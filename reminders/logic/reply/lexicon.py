@@ -47,7 +47,8 @@ class Sign:
 
     Parts are sets of concepts as bits. `yields` is warn, ask, human or, for what
     works as it should ("peeing fine"), well; `unless` are concepts that silence it
-    when they stand in the same clause. `ever` ones count when long past too.
+    when they stand in the same clause, `subject` those that do so just before it.
+    `ever` ones count when long past too.
     """
 
     kind: str
@@ -56,6 +57,7 @@ class Sign:
     free_order: bool
     yields: str
     unless: int
+    subject: int = 0
     ever: bool = False
 
 
@@ -239,6 +241,7 @@ def _signs(tables: Iterable[dict[str, Any]], concepts: set[str]) -> Iterator[Sig
                 free_order=entry.get("order", "free") == "free",
                 yields=entry.get("yields", "warn"),
                 unless=bits_of(_named(" ".join(entry.get("unless", ())), concepts)),
+                subject=bits_of(_named(" ".join(entry.get("subject", ())), concepts)),
                 ever=entry.get("ever", False),
             )
 

@@ -2,8 +2,10 @@
 
 from typing import NamedTuple
 
-from reminders.logic.reply.lexicon import FACT, SIGN, Kind, Lexicon
+from reminders.logic.reply.lexicon import FACT, SIGN, Kind, Lexicon, bits_of
 from reminders.logic.reply.tokens import Token
+
+_IDIOM = bits_of(("harmless",))
 
 
 class Mark(NamedTuple):
@@ -67,4 +69,20 @@ def find_marks(
         if longest is not None and at >= free:
             marks.append(longest)
             free = longest.end
-    return marks, nested
+    return marks, _without_idioms(nested)
+
+
+def _without_idioms(nested: list[Mark]) -> list[Mark]:
+    """Less the phrases that end inside an idiom: no chest in "chest of drawers"."""
+    idioms = [mark for mark in nested if mark.is_any(_IDIOM)]
+    if not idioms:
+        return nested
+    until: dict[int, int] = {}
+    for idiom in idioms:
+        for at in range(idiom.start, idiom.end):
+            until[at] = max(idiom.end, until.get(at, 0))
+    return [
+        mark
+        for mark in nested
+        if mark.is_any(_IDIOM) or until.get(mark.end - 1, 0) < mark.end
+    ]

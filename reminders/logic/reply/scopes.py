@@ -16,6 +16,7 @@ from reminders.logic.reply.tokens import Token
 
 _FORWARD = 9
 _BACK = 5
+_YEARS = (1940, 2025)
 _NOT_IN_A_LIST = bits_of(
     (
         "verb",
@@ -69,7 +70,7 @@ def find_scopes(
         inside = marks.between(clause.start, clause.end)
         _negate(negator, tokens, marks, clause=clause, content=content)
         _negate_back(negator, inside, clause, tokens)
-        _mark_past(past, marks, clause)
+        _mark_past(past, tokens, marks, clause)
         _mark_imagined(imagined, inside, clause, clauses)
     _mark_other(other, marks, clauses)
     return Scopes(tuple(negator), tuple(past), tuple(imagined), tuple(other))
@@ -86,6 +87,7 @@ def _negate(
     starts = {m.start: m for m in marks.between(clause.start, clause.end)}
     edges = {segment[0]: segment for segment in clause.segments[1:]}
     cue, left, noun, said, area = -1, 0, False, False, -1
+    joined = False
     for at in range(clause.start, clause.end):
         mark = starts.get(at)
         if at in edges and not (noun and _is_list(tokens, marks, edges[at])):
@@ -95,10 +97,14 @@ def _negate(
             noun, said, area = False, False, -1
         elif mark and (mark.is_a("scope.end") or (said and mark.is_a("scope.turn"))):
             cue = -1
+        elif mark and said and mark.is_a("scope.owner") and not joined:
+            cue = -1  # "no pain my leg drags": the denial ended before "my"
         elif mark and cue >= 0 and noun and _predicate(mark):
             # "no pain in leg back sore": the denial ended before "back".
             _undo(negator, area, at)
             cue = -1
+        if mark:
+            joined = mark.is_a("scope.joint")
         if mark and mark.is_a("area"):
             area = at
         noun = noun or bool(mark and cue >= 0 and _noun(mark))
@@ -174,12 +180,28 @@ def _segment_start(clause: Clause, mark: Mark) -> int:
     return clause.segments[at][0] if at >= 0 else clause.start
 
 
-def _mark_past(past: list[bool], marks: Placed[Mark], clause: Clause) -> None:
+def _mark_past(
+    past: list[bool], tokens: Sequence[Token], marks: Placed[Mark], clause: Clause
+) -> None:
     for start, end in clause.segments:
         inside = marks.between(start, end)
         now = any(m.is_a("time.now") or m.is_a("onset") for m in inside)
-        if not now and any(m.is_a("time.long_ago") for m in inside):
+        long_ago = any(m.is_a("time.long_ago") for m in inside)
+        if not now and (long_ago or _names_a_year(tokens, marks, start, end)):
             past[start:end] = [True] * (end - start)
+
+
+def _names_a_year(
+    tokens: Sequence[Token], marks: Placed[Mark], start: int, end: int
+) -> bool:
+    """ "in 2016" and "since 1988", but no "2000 steps"."""
+    for at in range(start + 1, end):
+        value = tokens[at].value
+        year = value is not None and _YEARS[0] <= value <= _YEARS[1]
+        counted = any(m.is_a("unit") for m in marks.between(at + 1, at + 2))
+        if year and not counted and tokens[at - 1].kind == "word":
+            return True
+    return False
 
 
 def _mark_imagined(
@@ -188,12 +210,18 @@ def _mark_imagined(
     clause: Clause,
     clauses: Sequence[Clause],
 ) -> None:
-    modal = clause.asks or any(m.is_a("scope.modal") for m in inside)
+    advice = any(m.is_a("scope.advice") for m in inside)
+    modal = clause.asks or advice or any(m.is_a("scope.modal") for m in inside)
     for mark in inside:
         supposed = mark.is_a("scope.suppose")
-        if supposed or (modal and mark.is_a("scope.if")):
-            for at in range(mark.start, clause.end):
-                imagined[at] = True
+        if (
+            supposed
+            or (modal and mark.is_a("scope.if"))
+            or (advice and mark.is_a("scope.when"))
+        ):
+            reasons = (m.start for m in inside if m.is_a("scope.reason"))
+            end = next((at for at in reasons if at > mark.start), clause.end)
+            imagined[mark.start : end] = [True] * (end - mark.start)
             return
 
 

@@ -12,6 +12,8 @@ from reminders.logic.reply.marks import Mark
 if TYPE_CHECKING:
     from reminders.logic.reply.reading import Reading
 
+_SUBJECT = 4  # so many words before a sign is what it is said of
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
@@ -64,8 +66,22 @@ def _matches(
             if not order[0] & mark.kind.bits:
                 continue
             chain = _chain(order, marks, at, sign.gap)
-            if chain:
+            if chain and not _of_a_thing(reading, sign, marks, chain):
                 yield _scoped(reading, sign, chain, clause)
+
+
+def _of_a_thing(
+    reading: "Reading", sign: Sign, marks: Sequence[Mark], chain: Sequence[Mark]
+) -> bool:
+    """ "the dog peed": what does it stands in or just before it, and "me" does not."""
+    if not sign.subject:
+        return False
+    start = min(mark.start for mark in chain)
+    end = max(mark.end for mark in chain)
+    things = [m.start for m in marks if sign.subject & m.kind.bits]
+    if not any(start - _SUBJECT <= at < end for at in things):
+        return False
+    return not any(m.is_a("who.self") for m in reading.between(start, end))
 
 
 def _chain(
