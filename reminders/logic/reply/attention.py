@@ -125,7 +125,9 @@ def _settled(readings: Sequence[Reading]) -> bool:
 def _calls(reading: Reading, mark: Mark, calm: frozenset[int]) -> bool:
     """A trouble that is denied ("no fever"), well or long past calls for nobody."""
     if mark.is_a("trouble") and (
-        reading.scopes.negator[mark.start] >= 0 or mark.start in calm
+        reading.scopes.negator[mark.start] >= 0
+        or reading.scopes.past[mark.start]
+        or mark.start in calm
     ):
         return False
     return mark.is_any(_CALLS_FOR_A_PERSON)

@@ -41,9 +41,20 @@ def _of(reading: Reading, mark: Mark, marks: Sequence[Mark]) -> str | None:
         return "down_leg" if area or mark.is_a("move.alone") else None
     if mark.is_a("move.up"):
         return "toward_back" if area or mark.is_a("move.alone") else None
+    if mark.is_a("move.along"):
+        return _reaches(reading, mark, ahead)
     if area == "back":
         return "toward_back"
     return "down_leg" if _FAR.get(area or "", 0) >= _FAR["knee"] else None
+
+
+def _reaches(reading: Reading, way: Mark, ahead: Sequence[Mark]) -> str | None:
+    """ "shooting down my leg" is where it runs; "... into the foot" has spread."""
+    areas = [m for m in ahead if m.is_a("area")]
+    if len(areas) < 2 or _FAR[areas[-1].value("area") or "back"] < _FAR["lower_leg"]:
+        return None
+    between = reading.tokens[areas[0].end : areas[-1].start]
+    return "down_leg" if any(t.text == "into" for t in between) else None
 
 
 def _only(marks: Sequence[Mark], area: str | None) -> str | None:
@@ -55,6 +66,8 @@ def _only(marks: Sequence[Mark], area: str | None) -> str | None:
 def _by_comparison(places: Places) -> tuple[str, Range] | None:
     left = [a for a, (state, _) in places.areas.items() if state != "gone"]
     nearest_gone = places.ended | places.earlier
+    if places.narrowed:
+        nearest_gone |= {a for a, (s, _) in places.areas.items() if s == "gone"}
     if not left or not nearest_gone:
         return _drawn_in(places) if not left else None
     farthest = max(left, key=lambda area: _FAR[area])

@@ -3,36 +3,59 @@
 from collections.abc import Sequence
 
 from reminders.logic.reply.clauses import Range
+from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.reading import Reading
 
+_AILS = bits_of(("symptom", "ailing", "change.worse", "change.same"))
+
 
 def read_side(reading: Reading) -> tuple[str, Range] | None:
-    """left, right or both, of the places that still have symptoms if any do."""
+    """left, right or both, of the places that still have symptoms."""
     aching: dict[str, Mark] = {}
-    every: dict[str, Mark] = {}
     for clause in reading.clauses:
+        exercising = _is_exercise(reading.between(clause.start, clause.end))
         for segment in clause.segments:
             inside = reading.between(*segment)
-            gone = any(m.is_a("state.gone") for m in inside)
+            if _is_well(inside) or exercising:
+                continue
             for mark in _sides(reading, inside):
-                side = mark.value("side") or ""
-                every.setdefault(side, mark)
-                if not gone:
-                    aching.setdefault(side, mark)
-    found = aching or every
-    if not found:
+                side = mark.value("side") or mark.value("side_letter") or ""
+                aching.setdefault(side, mark)
+    if not aching:
         return None
-    marks = list(found.values())
+    marks = list(aching.values())
+    several = len(aching) > 1 or "other" in aching
     return (
-        "both" if len(found) > 1 else next(iter(found)),
+        "both" if several else next(iter(aching)),
         (min(m.start for m in marks), max(m.end for m in marks)),
     )
 
 
+def _is_exercise(marks: Sequence[Mark]) -> bool:
+    """ "side glide to the left", "leaning left": no side of a symptom."""
+    if any(m.is_a("posture") for m in marks):
+        return True
+    ails = any(m.is_any(_AILS) for m in marks)
+    return any(m.is_a("exercise") for m in marks) and not ails
+
+
+def _is_well(inside: Sequence[Mark]) -> bool:
+    gone = any(m.is_a("state.gone") for m in inside)
+    return gone and not any(m.is_any(_AILS) for m in inside)
+
+
 def _sides(reading: Reading, inside: Sequence[Mark]) -> list[Mark]:
-    if any(m.is_a("exercise") or m.is_a("posture") for m in inside):
-        return []
     placed = any(m.is_a("area") for m in inside)
     sides = [m for m in inside if m.is_a("side") and reading.stated(m)]
+    sides += [m for m in inside if _is_letter_of(m, inside) and reading.stated(m)]
     return [m for m in sides if placed or not m.is_a("side.both")]
+
+
+def _is_letter_of(mark: Mark, inside: Sequence[Mark]) -> bool:
+    """The L of "L calf" and "L lateral foot", not the r of "my legs r fine"."""
+    if not mark.is_a("side_letter"):
+        return False
+    beside = range(mark.end, mark.end + 2)
+    led = any(m.is_a("area") and m.end == mark.start for m in inside)
+    return not led and any(m.is_a("area") and m.start in beside for m in inside)
