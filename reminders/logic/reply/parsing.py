@@ -5,7 +5,7 @@ from typing import Any
 
 from reminders.logic.reply import attention
 from reminders.logic.reply.clauses import Range
-from reminders.logic.reply.completion import read_completion
+from reminders.logic.reply.completion import read_completion, speaks_of_sessions
 from reminders.logic.reply.counts import read_counts
 from reminders.logic.reply.danger import read_danger
 from reminders.logic.reply.keywords import (
@@ -83,7 +83,10 @@ def _judge(
         danger=danger,
         pain=pain,
         places=places,
-        any_fact=bool(gathered.facts) or danger.denied or _denies(every[0]),
+        any_fact=bool(gathered.facts)
+        or danger.denied
+        or _denies(every[0])
+        or speaks_of_sessions(every[0]),
         shift=gathered.facts.get("shift"),
         wrong_number=says_wrong_number(every),
         doubtful_opt_out=doubts_opt_out(every),

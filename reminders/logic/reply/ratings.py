@@ -67,6 +67,11 @@ class Surroundings:
         """A word of pain or of rating stands in the segment."""
         return not self.names.isdisjoint({"symptom", "rating"})
 
+    def rates(self, number: Number) -> bool:
+        """A word of pain or rating stands outside the number itself."""
+        out = (m for m in self.marks if not number.start <= m.start < number.end)
+        return any(m.is_a("symptom") or m.is_a("rating") for m in out)
+
     def praises(self, number: Number) -> bool:
         """ "10/10 would recommend", "feeling 10/10" is praise, not pain."""
         nested = self.reading.nested.between(self.start, self.end)
@@ -94,7 +99,7 @@ def is_unclear(around: Surroundings, number: Number) -> bool:
     if number.role == "scale":
         return around.praises(number)
     if number.role in ("fraction", "big"):
-        return around.of_pain or (alone and not counted)
+        return around.rates(number) or (alone and not counted)
     return number.role == "unclear" and (around.of_pain or not counted)
 
 
