@@ -9,23 +9,10 @@ from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.pain import Pain
 from reminders.logic.reply.places import Places
 from reminders.logic.reply.reading import Reading
+from reminders.logic.reply.talk import asks_something, is_understood
 
 _CALLS_FOR_A_PERSON = bits_of(("request", "trouble", "posture", "question", "admin"))
-_NOTHING_TO_READ = bits_of(
-    (
-        "polite",
-        "emoji",
-        "filler",
-        "answer",
-        "greeting",
-        "scope",
-        "time",
-        "neg",
-        "praise",
-        "state",
-        "harmless",
-    )
-)
+_HOMELY = bits_of(("matter", "harmless", "chatter"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,15 +80,16 @@ def needs_human(
         or asked_back in ("safety", "opt_out", "pain")
     ):
         return True
-    if reading.asked == "safety" and not _settled(readings):
+    settled = seen.danger.denied or _settled(readings)
+    if reading.asked == "safety" and not settled:
         return True
-    if reading.asked == "who" or any(clause.asks for clause in reading.clauses):
+    if reading.asked == "who" or asks_something(reading):
         return True
     if any(_calls(reading, mark, seen.danger.calm) for mark in reading.marks):
         return True
     if seen.places.loose_feelings or _hurts_elsewhere(reading, seen):
         return True
-    return not seen.any_fact and not _is_pleasantry(reading)
+    return not (seen.any_fact or is_understood(reading, seen.pain, seen.places))
 
 
 def _hurts_elsewhere(reading: Reading, seen: Seen) -> bool:
@@ -124,22 +112,20 @@ def _settled(readings: Sequence[Reading]) -> bool:
 
 def _calls(reading: Reading, mark: Mark, calm: frozenset[int]) -> bool:
     """A trouble that is denied ("no fever"), well or long past calls for nobody."""
-    if mark.is_a("trouble") and (
-        reading.scopes.negator[mark.start] >= 0
-        or reading.scopes.past[mark.start]
-        or mark.start in calm
-    ):
+    if not mark.is_any(_CALLS_FOR_A_PERSON):
         return False
-    return mark.is_any(_CALLS_FOR_A_PERSON)
+    if not (mark.is_a("trouble") or mark.is_a("posture")):
+        return True
+    scopes, at = reading.scopes, mark.start
+    if scopes.negator[at] >= 0 or scopes.past[at] or at in calm:
+        return False
+    return not mark.is_a("trouble.loose") or not _is_homely(reading, mark)
 
 
-def _is_pleasantry(reading: Reading) -> bool:
-    """Nothing but courtesies, or nothing at all."""
-    read = {
-        at
-        for mark in reading.marks
-        if mark.is_any(_NOTHING_TO_READ)
-        for at in range(mark.start, mark.end)
-    }
-    tokens = enumerate(reading.tokens)
-    return all(at in read for at, token in tokens if token.kind in ("word", "number"))
+def _is_homely(reading: Reading, mark: Mark) -> bool:
+    """ "stuck in traffic", "the tap leaks", "the baby cries": another meaning."""
+    if not reading.real(mark):
+        return True
+    clause = next(c for c in reading.clauses if c.start <= mark.start < c.end)
+    inside = reading.nested.between(clause.start, clause.end)
+    return any(m.is_any(_HOMELY) for m in inside)

@@ -1,16 +1,23 @@
 """Warning signs, read in every language there is, and what is near to one."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from reminders.logic.reply.lexicon import lexicon
+from reminders.logic.reply.lexicon import bits_of, lexicon
 from reminders.logic.reply.reading import Reading
 from reminders.logic.reply.result import WARNINGS, Span
 from reminders.logic.reply.signs import Found
 
 _KINDS = frozenset(WARNINGS)
+_THINGS = bits_of(("elsewhere.word", "elsewhere.animal", "harmless"))
+_AFTER_A_THING = 4
 # The safety question names these three; "NEW" affirms one without saying which.
 ASKED_IN_SAFETY = ("bladder_bowel", "leg_weakness", "saddle_numbness")
+_NAMES = {
+    "bladder_bowel": bits_of(("urine", "stool")),
+    "leg_weakness": bits_of(("area", "symptom.weak", "symptom.weakness")),
+    "saddle_numbness": bits_of(("saddle",)),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +64,19 @@ def _calm(reading: Reading, found: Sequence[Found]) -> frozenset[int]:
             out.update(range(each.start, each.end))
         elif each.past:
             out.update(range(each.clause.start, each.clause.end))
-    return frozenset(out)
+    return frozenset(out).union(_of_things(reading))
+
+
+def _of_things(reading: Reading) -> Iterator[int]:
+    """Tokens shortly after a roof, a dog or an idiom, up to the next "I" or "my"."""
+    for clause in reading.clauses:
+        for mark in reading.nested.between(clause.start, clause.end):
+            if not mark.is_any(_THINGS):
+                continue
+            end = min(clause.end, mark.end + _AFTER_A_THING)
+            own = (m for m in reading.between(mark.end, end) if m.is_a("who.self"))
+            until = next((m.start for m in own), end)
+            yield from range(mark.start, until)
 
 
 def _foreign(reading: Reading, found: Found, own: frozenset[str]) -> bool:
@@ -71,17 +90,18 @@ def _of_another(found: Found) -> bool:
 
 
 def _affirmed(readings: Sequence[Reading], already: dict[str, Span]) -> dict[str, Span]:
-    """NEW or YES to the safety question: all three it asked about stand as said.
+    """NEW or YES to the safety question: all three it asked about, or those it names.
 
-    Which of the three is not known, and a guess could lower the urgency.
+    Which of the three a bare yes means is not known; a guess could lower the urgency.
     """
     if readings[0].asked != "safety" or already:
         return {}
+    named = [kind for kind in ASKED_IN_SAFETY if readings[0].bits & _NAMES[kind]]
     for reading, mark in ((r, m) for r in readings for m in r.marks):
         affirms = mark.is_a("answer.yes") or mark.is_a("state.new")
         span = reading.span(mark.start, mark.end)
         if affirms and reading.stated(mark) and not _is_and(reading, span):
-            return dict.fromkeys(ASKED_IN_SAFETY, span)
+            return dict.fromkeys(named or ASKED_IN_SAFETY, span)
     return {}
 
 

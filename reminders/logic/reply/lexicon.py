@@ -48,7 +48,7 @@ class Sign:
     Parts are sets of concepts as bits. `yields` is warn, ask, human or, for what
     works as it should ("peeing fine"), well; `unless` are concepts that silence it
     when they stand in the same clause, `subject` those that do so just before it.
-    `ever` ones count when long past too.
+    `ever` ones count when long past too, `wide` ones may reach into the next clause.
     """
 
     kind: str
@@ -59,6 +59,7 @@ class Sign:
     unless: int
     subject: int = 0
     ever: bool = False
+    wide: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,6 +244,7 @@ def _signs(tables: Iterable[dict[str, Any]], concepts: set[str]) -> Iterator[Sig
                 unless=bits_of(_named(" ".join(entry.get("unless", ())), concepts)),
                 subject=bits_of(_named(" ".join(entry.get("subject", ())), concepts)),
                 ever=entry.get("ever", False),
+                wide=entry.get("wide", False),
             )
 
 

@@ -87,7 +87,7 @@ def _negate(
     starts = {m.start: m for m in marks.between(clause.start, clause.end)}
     edges = {segment[0]: segment for segment in clause.segments[1:]}
     cue, left, noun, said, area = -1, 0, False, False, -1
-    joined = False
+    joined = anded = False
     for at in range(clause.start, clause.end):
         mark = starts.get(at)
         if at in edges and not (noun and _is_list(tokens, marks, edges[at])):
@@ -103,8 +103,10 @@ def _negate(
             # "no pain in leg back sore": the denial ended before "back".
             _undo(negator, area, at)
             cue = -1
+        elif mark and anded and mark.is_a("scope.subject"):
+            cue = -1  # "isn't there and it folds"
         if mark:
-            joined = mark.is_a("scope.joint")
+            joined, anded = mark.is_a("scope.joint"), mark.is_a("scope.and")
         if mark and mark.is_a("area"):
             area = at
         noun = noun or bool(mark and cue >= 0 and _noun(mark))

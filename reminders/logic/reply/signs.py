@@ -45,16 +45,26 @@ class Found:
 
 def all_signs(reading: "Reading") -> Iterator[Found]:
     """Every sign in every clause, silenced ones left out."""
-    for clause in reading.clauses:
-        marks = reading.nested.between(clause.start, clause.end)
-        bits = 0
-        for mark in marks:
-            bits |= mark.kind.bits
-        for sign in reading.words.signs:
-            if not sign.parts[0] & bits or sign.unless & bits:
-                continue
-            if all(part & bits for part in sign.parts):
-                yield from _matches(reading, sign, marks, clause)
+    signs = reading.words.signs
+    wide = [sign for sign in signs if sign.wide]
+    for number, clause in enumerate(reading.clauses):
+        yield from _signs_in(reading, signs, clause, clause.end)
+        for after in reading.clauses[number + 1 : number + 2]:
+            yield from _signs_in(reading, wide, clause, after.end)
+
+
+def _signs_in(
+    reading: "Reading", signs: Sequence[Sign], clause: Clause, end: int
+) -> Iterator[Found]:
+    marks = reading.nested.between(clause.start, end)
+    bits = 0
+    for mark in marks:
+        bits |= mark.kind.bits
+    for sign in signs:
+        if not sign.parts[0] & bits or sign.unless & bits:
+            continue
+        if all(part & bits for part in sign.parts):
+            yield from _matches(reading, sign, marks, clause)
 
 
 def _matches(
@@ -123,10 +133,15 @@ def _outside(reading: "Reading", cue: int, own: set[int]) -> bool:
     if cue < 0 or cue in own:
         return False
     marks = reading.between(cue, cue + 1)
-    if any(m.is_a("neg.half") for m in marks):
+    if _is_half(reading, cue):
         return not any(_denies(reading, at) for at in own)
     words = (at for mark in marks for at in range(mark.start, mark.end))
     return not any(at in own and _denies(reading, at) for at in words)
+
+
+def _is_half(reading: "Reading", at: int) -> bool:
+    """French "ne": with a second word of denial it makes one, not two."""
+    return "neg.half" in reading.words.phrases.get((reading.tokens[at].text,), ())
 
 
 def _denies(reading: "Reading", at: int) -> bool:
