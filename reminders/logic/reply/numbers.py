@@ -1,34 +1,17 @@
 """Numbers in a text and what each one is by its position, not by being a number."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-
 from reminders.logic.reply.clauses import Placed
+from reminders.logic.reply.dictation import dictated
+from reminders.logic.reply.figures import TOP, Number, out_of, recast, value_at
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.ranges import joined
 from reminders.logic.reply.reading import Reading
 
-_TOP = 10
+__all__ = ["Number", "read_numbers", "value_at"]
+
+_FIGURES, _MIDNIGHT, _SIXTY, _PAIR = 4, 2400, 60, 2
 # "an eight" is a rating anywhere; "one bit better" and French "un peu" are not.
 _ALSO_ARTICLES = frozenset({"one", "un", "una", "une", "uno"})
-
-
-@dataclass(frozen=True, slots=True)
-class Number:
-    """Value of tokens `start` up to `end`.
-
-    `role`: scale ("3/10"), plain, fraction ("3 of 5": `of` is 5), count, unclear
-    (a rating that cannot be trusted as it stands), other. `faint` values are
-    words that are articles as well. `past` is the first of "6 -> 3".
-    """
-
-    value: float
-    start: int
-    end: int
-    role: str
-    of: float | None = None
-    faint: bool = False
-    past: bool = False
-    unit: str | None = None
 
 
 def read_numbers(reading: Reading) -> Placed[Number]:
@@ -44,7 +27,7 @@ def read_numbers(reading: Reading) -> Placed[Number]:
             continue
         out.append(found)
         at = found.end
-    return Placed(_joined(reading, starts, out))
+    return Placed(joined(reading, starts, out))
 
 
 def _number_at(
@@ -55,15 +38,15 @@ def _number_at(
     if value is not None and _inside_a_phrase(reading, at):
         return None
     if value is None:
-        return _dictated(reading, starts, at)
+        return dictated(reading, starts, at)
     half = starts.get(end)
     if half and half.is_a("number.half"):
         value, end = value + 0.5, half.end
-    outof = _out_of(reading, starts, end)
+    outof = out_of(reading, starts, end)
     if outof and _counts(starts.get(outof)):
-        return Number(value, at, outof, "fraction", of=_TOP)
+        return Number(value, at, outof, "fraction", of=TOP)
     if outof:
-        return Number(min(value, _TOP), at, outof, "scale")
+        return Number(min(value, TOP), at, outof, "scale")
     faint = reading.tokens[at].text in _ALSO_ARTICLES
     return _by_neighbors(
         reading, starts, ends, Number(value, at, end, "plain", faint=faint)
@@ -84,36 +67,6 @@ def _inside_a_phrase(reading: Reading, at: int) -> bool:
     return False
 
 
-def value_at(reading: Reading, at: int) -> float | None:
-    """The value of a number or number word; a huge number is 1e6, never a rating."""
-    token = reading.tokens[at]
-    if token.kind == "number":
-        return 1e6 if token.value is None else token.value
-    return reading.words.numbers.get(token.text) if token.kind == "word" else None
-
-
-def _dictated(reading: Reading, starts: dict[int, Mark], at: int) -> Number | None:
-    """ "pain for out of ten": a dictated four, believed only before a scale."""
-    mark = starts.get(at)
-    value = mark.value("dictated") if mark else None
-    if not mark or value is None:
-        return None
-    outof = _out_of(reading, starts, mark.end)
-    return Number(float(value), at, outof, "scale") if outof else None
-
-
-def _out_of(reading: Reading, starts: dict[int, Mark], at: int) -> int | None:
-    """Token after "/10" or "out of ten", None if there is no such scale here."""
-    mark = starts.get(at)
-    if mark and mark.is_a("number.out_of_ten"):
-        return mark.end
-    tokens = reading.tokens
-    if at + 1 < len(tokens) and tokens[at].text == "/" and tokens[at + 1].value == _TOP:
-        third = at + 2 < len(tokens) and tokens[at + 2].text == "/"
-        return None if third else at + 2
-    return None
-
-
 def _by_neighbors(
     reading: Reading, starts: dict[int, Mark], ends: dict[int, Mark], number: Number
 ) -> Number:
@@ -122,17 +75,22 @@ def _by_neighbors(
     if fraction:
         return fraction
     if _is_clock_or_date(reading, number):
-        return _as(number, "other")
+        return recast(number, "other")
+    if _is_plural(reading, number):
+        return recast(number, "other")
+    chained = _chained(reading, starts, number)
+    if chained:
+        return chained
     unit = after.value("unit") if after else None
     if unit:
-        return _as(number, "count", end=after.end if after else 0, unit=unit)
-    if before and before.is_a("label"):
-        return _as(number, "count", unit=before.value("label"))
+        return recast(number, "count", end=after.end if after else 0, unit=unit)
+    if before and before.is_a("label") and not number.faint:
+        return recast(number, "count", unit=before.value("label"))
     if _follows_sets(reading, number.start):
-        return _as(number, "count", unit="reps")
+        return recast(number, "count", unit="reps")
     if before and reading.tokens[before.start].text == "x":
-        return _as(number, "count", unit="by")
-    return _as(number, _plain_role(reading, before, after, number))
+        return recast(number, "count", unit="by")
+    return recast(number, _plain_role(reading, before, after, number))
 
 
 def _follows_sets(reading: Reading, at: int) -> bool:
@@ -151,11 +109,13 @@ def _plain_role(
     glued_word = number.end < len(tokens) and tokens[number.end].glued
     if glued_word and tokens[number.end].kind == "word" and not _ish(after):
         return "unclear" if tokens[number.end].text == "o" else "other"
-    if before and before.is_a("number.at_most"):
+    low = max(0, number.start - 4)
+    leading = reading.nested.between(low, number.start)
+    if any(m.is_a("number.at_most") and m.end == number.start for m in leading):
         return "unclear"
     if number.start and tokens[number.start].glued and _minus(reading, number.start):
         return "unclear"
-    if number.value > _TOP:
+    if number.value > TOP:
         return "big"
     word_before = number.start and tokens[number.start - 1].kind == "word"
     if word_before and tokens[number.start].glued:
@@ -187,13 +147,22 @@ def _fraction(
     if whole is None:
         return None
     if joint + 1 < len(tokens) and tokens[joint + 1].text == "/":
-        return _as(number, "other", end=min(joint + 3, len(tokens)))
-    return Number(number.value, number.start, joint + 1, "fraction", of=whole)
+        return recast(number, "other", end=min(joint + 3, len(tokens)))
+    outof = out_of(reading, starts, joint + 1)
+    if outof and number.value <= TOP and not _counts(starts.get(outof)):
+        return Number(min(max(number.value, whole), TOP), number.start, outof, "scale")
+    counted = starts.get(joint + 1)
+    unit = counted.value("unit") if counted else None
+    return Number(
+        number.value, number.start, joint + 1, "fraction", of=whole, unit=unit
+    )
 
 
 def _is_clock_or_date(reading: Reading, number: Number) -> bool:
     tokens = reading.tokens
     after, before = number.end, number.start - 1
+    if _is_military(reading, number):
+        return True
     for sign, other in ((after, after + 1), (before, before - 1)):
         inside = 0 <= sign < len(tokens) and 0 <= other < len(tokens)
         if inside and tokens[sign].text == ":" and tokens[other].kind == "number":
@@ -201,74 +170,51 @@ def _is_clock_or_date(reading: Reading, number: Number) -> bool:
     return False
 
 
-def _as(
-    number: Number, role: str, *, end: int | None = None, unit: str | None = None
-) -> Number:
-    return Number(
-        number.value,
-        number.start,
-        number.end if end is None else end,
-        role,
-        faint=number.faint,
-        past=number.past,
-        unit=unit,
-    )
+def _is_military(reading: Reading, number: Number) -> bool:
+    """ "0700: 5": four figures before a colon are an hour."""
+    text = reading.tokens[number.start].text
+    hour = len(text) == _FIGURES and text.isdigit() and number.value % 100 < _SIXTY
+    after = reading.tokens[number.end : number.end + 1]
+    return hour and number.value < _MIDNIGHT and bool(after) and after[0].text == ":"
 
 
-def _joined(
-    reading: Reading, starts: dict[int, Mark], numbers: list[Number]
-) -> Iterator[Number]:
-    """Ranges become their upper end; in "6 -> 3" and "from 6 to 3" the 6 is past."""
-    at = 0
-    while at < len(numbers):
-        first = numbers[at]
-        second = numbers[at + 1] if at + 1 < len(numbers) else None
-        link = _link(reading, starts, first, second) if second else None
-        if second is None or link is None:
-            yield first
-            at += 1
-            continue
-        if link == "change":
-            yield Number(first.value, first.start, first.end, "plain", past=True)
-            yield second
-        else:
-            yield _upper(first, second)
-        at += 2
+def _is_plural(reading: Reading, number: Number) -> bool:
+    """ "the two legs" are counted; in "2 legs" too, but "4 calves" rates them."""
+    after = reading.nested.between(number.end, number.end + 1)
+    word = reading.tokens[number.start].kind == "word" or number.value == _PAIR
+    several = number.value > 1 and word
+    return several and any(m.is_a("plural.legs") for m in after)
 
 
-def _upper(first: Number, second: Number) -> Number:
-    """One number for a range: of "10-15 reps" too, where only the second has a unit."""
-    role = second.role if first.role in ("plain", "big") else first.role
-    value = max(first.value, second.value)
-    return Number(value, first.start, second.end, role, unit=second.unit)
+def _chained(
+    reading: Reading, starts: dict[int, Mark], number: Number
+) -> Number | None:
+    """ "3 by 10", "10 reps by 3", "30s x 5": by is as good as x between counts."""
+    tokens = reading.tokens
+    joint = number.start - 1
+    if joint > 0 and tokens[joint].text == "by":
+        before = reading.between(max(0, joint - 1), joint)
+        counted = any(m.is_a("unit.reps") or m.is_a("unit.sets") for m in before)
+        if counted or value_at(reading, joint - 1) is not None:
+            return recast(number, "count", unit="by")
+    by = number.end + 1 < len(tokens) and tokens[number.end].text == "by"
+    if by and value_at(reading, number.end + 1) is not None:
+        later = starts.get(number.end + 2)
+        timed = later is not None and later.is_a("unit.clock")
+        return (
+            None if timed else recast(number, "count", end=number.end + 1, unit="times")
+        )
+    return _counted_each(reading, starts, number)
 
 
-def _link(
-    reading: Reading, starts: dict[int, Mark], first: Number, second: Number
-) -> str | None:
-    if first.role not in ("plain", "big", "unclear"):
+def _counted_each(
+    reading: Reading, starts: dict[int, Mark], number: Number
+) -> Number | None:
+    """ "10 each side", "did ten of each"; "pain 5 each side" is a rating."""
+    after = starts.get(number.end)
+    if after is None or not after.is_a("each"):
         return None
-    if second.role not in ("plain", "scale", "count", "big"):
+    near = reading.between(max(0, number.start - 4), number.start)
+    if any(m.is_a("symptom") or m.is_a("rating") for m in near):
         return None
-    gap = reading.tokens[first.end : second.start]
-    mark = starts.get(first.end)
-    if not gap:
-        both_words = reading.tokens[first.start].kind == "word"
-        return "range" if both_words and not first.faint else None
-    if len(gap) == 1 and gap[0].kind == "arrow":
-        return "change"
-    if len(gap) == 1 and gap[0].text in ("-", "~"):
-        return "range"
-    if mark and mark.end == second.start and mark.is_a("number.to"):
-        return "change" if _after_from(reading, first) else "range"
-    between = mark and mark.end == second.start and mark.is_a("scope.and")
-    return "range" if between and _after(reading, first, "number.between") else None
-
-
-def _after_from(reading: Reading, number: Number) -> bool:
-    return _after(reading, number, "number.since")
-
-
-def _after(reading: Reading, number: Number, concept: str) -> bool:
-    near = reading.nested.between(max(0, number.start - 2), number.start)
-    return any(mark.is_a(concept) for mark in near)
+    return recast(number, "count", end=after.end, unit="reps")

@@ -1,18 +1,25 @@
 """Pain ratings: which are of now, the one to act on, and "no pain" as 0."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reminders.logic.reply.clauses import Placed, Range
+from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
-from reminders.logic.reply.numbers import Number
+from reminders.logic.reply.numbers import Number, value_at
 from reminders.logic.reply.ratings import Surroundings, is_rating, is_unclear
 from reminders.logic.reply.reading import Reading
+
+_BEFORE, _AFTER = bits_of(("pair.before",)), bits_of(("pair.after",))
+_SEVERAL, _NOON, _FIGURES = 2, 12, 4
 
 
 @dataclass(frozen=True, slots=True)
 class Rating:
-    """A 0-10 rating in tokens `start` up to `end`; `now` unless said of before."""
+    """A 0-10 rating in tokens `start` up to `end`; `now` unless said of before.
+
+    `hour` is that of the part of the day named with it, None if none is.
+    """
 
     value: float
     start: int
@@ -20,6 +27,7 @@ class Rating:
     now: bool
     marked_now: bool
     was: bool = False
+    hour: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,17 +42,86 @@ class Pain:
 def read_pain(reading: Reading, numbers: Placed[Number]) -> Pain:
     """The rating to act on is the highest one named as of now."""
     ratings: list[Rating] = []
+    paired = _paired(reading, numbers)
     unclear = False
     for segment in (each for clause in reading.clauses for each in clause.segments):
         inside = numbers.between(*segment)
         if not inside:
             continue
-        around = Surroundings(reading, segment)
+        around = Surroundings(reading, segment, paired)
         rated = [n for n in inside if is_rating(around, n)]
         unclear = unclear or any(is_unclear(around, n) for n in inside)
         ratings += _timed(reading, rated, segment)
-    current = _current(ratings) or _no_pain(reading) or _answered_none(reading)
+    ratings = _latest(ratings)
+    current = _current(ratings)
+    if current is None and not unclear:
+        current = _no_pain(reading) or _answered_none(reading)
     return Pain(Placed(ratings), current, unclear)
+
+
+def _paired(reading: Reading, numbers: Sequence[Number]) -> frozenset[int]:
+    """ "before 6, after 4", "6 before 4 after": both halves, each beside a number."""
+    if not (reading.bits & _BEFORE and reading.bits & _AFTER):
+        return frozenset()
+    plain = [each for each in numbers if each.role == "plain"]
+    marks = [mark for mark in reading.nested if mark.is_a("pair")]
+    for trailing in (True, False):
+        beside = {
+            each.start: mark
+            for each in plain
+            for mark in marks
+            if (mark.start == each.end if trailing else _leads_to(reading, mark, each))
+        }
+        halves = {mark.value("pair") for mark in beside.values()}
+        if len(halves) > 1:
+            return frozenset(beside)
+    return frozenset()
+
+
+def _leads_to(reading: Reading, mark: Mark, number: Number) -> bool:
+    """Only a sign, as in "before: 6", may stand between."""
+    between = reading.tokens[mark.end : number.start]
+    near = 0 <= number.start - mark.end <= 1
+    return near and all(token.kind == "sign" for token in between)
+
+
+def _latest(ratings: Sequence[Rating]) -> list[Rating]:
+    """Of ratings at several hours of the day only the last is of now."""
+    hours = {each.hour for each in ratings if each.hour is not None and each.now}
+    said_now = any(each.marked_now and each.hour is None for each in ratings)
+    if not hours or (len(hours) < _SEVERAL and not said_now):
+        return list(ratings)
+    last = None if said_now else max(hours)
+    return [
+        each
+        if each.hour is None or each.hour == last
+        else replace(each, now=False, marked_now=False)
+        for each in ratings
+    ]
+
+
+def _hour(reading: Reading, start: int, end: int) -> float | None:
+    """The hour a part of the day or a clock names in tokens `start` up to `end`."""
+    for mark in reading.nested.between(start, end):
+        part = mark.value("daypart")
+        if part is not None:
+            return float(part)
+    return _clock(reading, start, end)
+
+
+def _clock(reading: Reading, start: int, end: int) -> float | None:
+    """ "1pm", "0700:", "at six pm"."""
+    for at in range(start, end):
+        value = value_at(reading, at)
+        if value is None:
+            continue
+        text = reading.tokens[at].text
+        after = reading.tokens[at + 1].text if at + 1 < end else ""
+        if after in ("am", "pm"):
+            return value % _NOON + (_NOON if after == "pm" else 0)
+        if len(text) == _FIGURES and text.isdigit():
+            return value / 100
+    return None
 
 
 def _timed(reading: Reading, rated: Sequence[Number], segment: Range) -> list[Rating]:
@@ -59,8 +136,17 @@ def _timed(reading: Reading, rated: Sequence[Number], segment: Range) -> list[Ra
         before = _times(reading, low, number.start)
         after = _times(reading, number.end, high)
         last = after if high == segment[1] else []
+        sole = len(rated) == 1
         times = (after or before) if trailing else before or last
-        out.append(_rating(number, times, arrived=_arrived(reading, number)))
+        times = [*before, *after] if sole else times
+        rating = _rating(number, times, arrived=_arrived(reading, number))
+        behind = number.end, high
+        ahead = low, number.start
+        first, then = (behind, ahead) if trailing else (ahead, behind)
+        hour = _hour(reading, *first)
+        if hour is None and (sole or trailing):
+            hour = _hour(reading, *then)
+        out.append(replace(rating, hour=hour))
     return out
 
 

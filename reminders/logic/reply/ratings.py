@@ -8,6 +8,7 @@ from reminders.logic.reply.numbers import Number
 from reminders.logic.reply.reading import Reading
 
 _RATED_BY_A_BARE_NUMBER = (None, "session", "pain")
+_RATED_BESIDE_AN_ANSWER = ("safety", "done")
 _NEAR = 5
 _SPEAKS_OF_PAIN = frozenset(
     (
@@ -50,7 +51,10 @@ _COMPANY = frozenset(
 class Surroundings:
     """What one segment says around its numbers, looked up once for all of them."""
 
-    def __init__(self, reading: Reading, segment: Range) -> None:
+    def __init__(
+        self, reading: Reading, segment: Range, paired: frozenset[int] = frozenset()
+    ) -> None:
+        self.paired = paired
         start, end = segment
         self.reading = reading
         self.start, self.end = start, end
@@ -85,10 +89,12 @@ def is_rating(around: Surroundings, number: Number) -> bool:
     scopes = around.reading.scopes
     if scopes.other[at] or scopes.imagined[at] or _denied(around.reading, number):
         return False
-    if number.role == "scale":
+    if number.role in ("scale", "dictated"):
         return not around.praises(number)
     if number.role != "plain":
         return False
+    if number.start in around.paired:
+        return True
     return _named(around, number) or _bare(around, number)
 
 
@@ -121,6 +127,9 @@ def _named(around: Surroundings, number: Number) -> bool:
         return any(m.is_a("symptom.pain") or m.is_a("rating") for m in before)
     if _counted(around.reading, number):
         return False
+    leading = around.reading.nested.between(low, number.start)
+    if any(m.is_a("act.reached") and m.end == number.start for m in leading):
+        return True
     return any(not mark.names.isdisjoint(_SPEAKS_OF_PAIN) for mark in near)
 
 
@@ -140,10 +149,19 @@ def _counted(reading: Reading, number: Number) -> bool:
 def _bare(around: Surroundings, number: Number) -> bool:
     """Alone, or among words that say nothing else, it answers the question asked."""
     reading = around.reading
-    if reading.asked not in _RATED_BY_A_BARE_NUMBER or _counted(reading, number):
+    beside = reading.asked in _RATED_BESIDE_AN_ANSWER and _stands_beside(around, number)
+    if reading.asked not in _RATED_BY_A_BARE_NUMBER and not beside:
+        return False
+    if _counted(reading, number):
         return False
     own = range(number.start, number.end)
     if number.faint:
         return len(around.words) == sum(at in around.words for at in own)
     rest = len(around.unread) - sum(at in around.unread for at in own)
     return rest == 0 and not around.telling - {number.start}
+
+
+def _stands_beside(around: Surroundings, number: Number) -> bool:
+    """ "no numbness, 4": alone in its part of a text that answers first."""
+    alone = around.words <= set(range(number.start, number.end))
+    return alone and around.start > 0
