@@ -10,9 +10,9 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from clinic.models import Client
-from programs import prescribing, reporting
+from programs import considering, prescribing, reporting
 from programs.logic.assessment import Assessment
-from programs.logic.history import prepare
+from programs.logic.history import History, prepare
 from programs.logic.reports import SymptomReport
 from programs.logic.response import assess
 from programs.models import AssessmentRecord, HomeProgram, SessionReport, StartingPoint
@@ -40,7 +40,19 @@ def assess_client(
     found = assess(reports, **known)
     history = prepare(reports, **known)
     suggestion = suggestion_for(program, found, history, around or Around())
+    if program is not None:
+        considering.keep(program, suggestion, now=now)
     return found, _kept(client, found, suggestion, now)
+
+
+def course_of(
+    client: Client, *, due: Sequence[datetime], now: datetime
+) -> tuple[Assessment, History]:
+    """The assessment at `now` and the reports behind it; nothing is kept."""
+    program = prescribing.running(client)
+    known = _known(client, program, due=due, now=now)
+    reports = reports_of(client, now)
+    return assess(reports, **known), prepare(reports, **known)
 
 
 def as_of(client: Client, *, due: Sequence[datetime], now: datetime) -> Assessment:

@@ -11,6 +11,8 @@ from clinic.errors import BadInput
 from programs import library
 from programs.logic import body
 from programs.logic.dose import Dose, DoseError, check_dose
+from programs.logic.exercises import places
+from programs.logic.ladder import is_step_down
 from programs.models import ProgramItem, ProgramRevision
 
 PRECAUTIONS = (
@@ -211,11 +213,20 @@ def from_content(content: dict[str, Any], *, today: date) -> ProgramPlan:
 
 
 def raises(old: ProgramPlan, new: ProgramPlan) -> Sequence[str]:
-    """The exercises whose dose goes up or that are added, by code."""
+    """The exercises whose dose goes up or that are added, by code.
+
+    A lower rung in place of an exercise that leaves asks for less, and is no raise.
+    """
     before = {item.exercise: dose_of(item, old.times_per_day) for item in old.items}
+    left = set(before) - {item.exercise for item in new.items}
+    known_places = places(library.load().values())
     raised = []
     for item in new.items:
         dose, known = dose_of(item, new.times_per_day), before.get(item.exercise)
+        if known is None and any(
+            is_step_down(code, item.exercise, known_places) for code in left
+        ):
+            continue
         if known is None or any(
             (getattr(dose, name) or 0) > (getattr(known, name) or 0)
             for name in Dose.__dataclass_fields__

@@ -11,7 +11,7 @@ from django.db import transaction
 from clinic import audit
 from clinic.errors import BadInput, Conflict
 from clinic.models import AuditEntry, Client, Staff
-from programs import plan_checks, plans
+from programs import considering, plan_checks, plans
 from programs.models import (
     HomeProgram,
     ProgramItem,
@@ -57,9 +57,19 @@ def prescribe(
 
 @transaction.atomic
 def revise(
-    program: HomeProgram, plan: ProgramPlan, *, by: Staff, reason: str, now: datetime
+    program: HomeProgram,
+    plan: ProgramPlan,
+    *,
+    by: Staff,
+    reason: str,
+    now: datetime,
+    actor: Staff | str | None = None,
 ) -> ProgramRevision:
-    """A clinician changes the program, with a reason; raises BadInput, Conflict."""
+    """A clinician changes the program, with a reason; raises BadInput, Conflict.
+
+    `actor` is whoever acts in the clinician's name: what `by` approved beforehand
+    answers no suggestion, so an open one lapses.
+    """
     if not reason.strip():
         raise BadInput("Say why the program changes.", field="reason")
     _locked(program)
@@ -68,7 +78,13 @@ def revise(
     plan = plans.checked(plan, today=local_day(program.client, now))
     plan_checks.for_client(plan, program.client)
     revision = _revision(program, plan, by, reason.strip(), now)
-    audit.record("program.revised", program, actor=by, at=now, number=revision.number)
+    audit.record(
+        "program.revised", program, actor=actor or by, at=now, number=revision.number
+    )
+    if actor is None:
+        considering.overtaken(program, revision, by=by, now=now)
+    else:
+        considering.lapse(program.client, now=now)
     _tell(program)
     return revision
 
@@ -111,6 +127,7 @@ def stop(program: HomeProgram, *, by: Staff, now: datetime) -> None:
     _locked(program)
     if program.state != states.STOPPED:
         _set(program, states.STOPPED, stopped_at=now)
+        considering.lapse(program.client, now=now)
         audit.record("program.stopped", program, actor=by, at=now)
 
 

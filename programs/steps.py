@@ -157,11 +157,15 @@ def _sessions(plan: ProgramPlan, times: int) -> Step:
     )
 
 
-def _reviewed(step: Step, today: date) -> Step:
+def reviewed(plan: ProgramPlan, today: date) -> ProgramPlan:
     """A review date that has passed moves on: an old one would refuse the change."""
-    if step.plan.review_on >= today:
-        return step
-    return replace(step, plan=replace(step.plan, review_on=today + REVIEW_AFTER))
+    if plan.review_on >= today:
+        return plan
+    return replace(plan, review_on=today + REVIEW_AFTER)
+
+
+def _reviewed(step: Step, today: date) -> Step:
+    return replace(step, plan=reviewed(step.plan, today))
 
 
 def _exchanged(plan: ProgramPlan, old: ItemPlan, new: ItemPlan) -> ProgramPlan:

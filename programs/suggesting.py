@@ -33,11 +33,12 @@ def suggestion_for(
     """The decision table's suggestion as JSON-ready values, or None."""
     if program is None:
         return None
-    found = suggest(assessment, history=history, plan=_state(program, around))
+    found = suggest(assessment, history=history, plan=state_of(program, around))
     return asdict(found) if found else None
 
 
-def _state(program: HomeProgram, around: Around) -> PlanState:
+def state_of(program: HomeProgram, around: Around) -> PlanState:
+    """The program as the rules read it, with what the apps above know."""
     revisions = list(program.revisions.prefetch_related("items").order_by("number"))
     exercises = library.load()
     return PlanState(

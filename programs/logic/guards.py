@@ -70,6 +70,7 @@ class Standing:
     open_alert: bool
     ranges: tuple[tuple[str, int, int], ...] = ()
     declined_at: datetime | None = None
+    review_due: bool = False
 
     def range_of(self, code: str) -> tuple[int, int] | None:
         """Return the range that stands for an exercise, None without one."""
@@ -213,6 +214,9 @@ def _running(case: Case, standing: Standing) -> tuple[Refusal, ...]:
     if not standing.running:
         why = "the program is held, paused or stopped, or no texts go out"
         found.append(Refusal("not_running", why, "The program goes on."))
+    if standing.review_due:
+        why = "the review date of the program has passed"
+        found.append(Refusal("review_due", why, "A clinician reviews the program."))
     if standing.open_alert or case.plan.warning is not None:
         why = "an alert is open"
         found.append(Refusal("open_alert", why, "A clinician resolves it."))

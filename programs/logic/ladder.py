@@ -69,3 +69,12 @@ def is_step_up(old: str, new: str, places: Places) -> bool:
     if old_trunk != PARENT_LADDERS.get(new_ladder, new_ladder):
         return True
     return new_rung > old_rung
+
+
+def is_step_down(old: str, new: str, places: Places) -> bool:
+    """Return whether a change of exercise goes to a lower rung of the same trunk."""
+    if old not in places or new not in places:
+        return False
+    (old_ladder, old_rung), (new_ladder, new_rung) = places[old], places[new]
+    trunks = (PARENT_LADDERS.get(ladder, ladder) for ladder in (old_ladder, new_ladder))
+    return len(set(trunks)) == 1 and new_rung < old_rung

@@ -7,12 +7,17 @@ from programs.models.programs import (
     StartingPoint,
 )
 from programs.models.reports import AssessmentRecord, Decision, SessionReport
+from programs.models.steps import HoldApproval, HoldStep
+from programs.models.suggestions import KeptSuggestion
 from programs.models.templates import Template, TemplateVersion
 
 __all__ = [
     "AssessmentRecord",
     "Decision",
+    "HoldApproval",
+    "HoldStep",
     "HomeProgram",
+    "KeptSuggestion",
     "ProgramItem",
     "ProgramRevision",
     "SessionReport",

@@ -92,6 +92,7 @@ def test_a_ready_client_inside_the_range_rises_one_step() -> None:
         ({}, APPROVAL, {"ranges": ()}, "other_range"),
         ({}, APPROVAL, {"running": False}, "not_running"),
         ({}, APPROVAL, {"open_alert": True}, "open_alert"),
+        ({}, APPROVAL, {"review_due": True}, "review_due"),
         ({"warning": "same_day"}, APPROVAL, {}, "open_alert"),
         ({"open_alerts": frozenset({"next_day"})}, APPROVAL, {}, "recent_alert"),
         ({"unanswered_ask_back": True}, APPROVAL, {}, "open_question"),
