@@ -26,7 +26,7 @@ def read_completion(reading: Reading, numbers: Sequence[Number]) -> Completion |
     """Done and skipped in one text is partly; a plain yes or no counts if asked."""
     said = [*_fractions(reading, numbers), *_said(reading), *told(reading)]
     said = _settled(sorted(said, key=lambda each: each.start))
-    if reading.asked == "reach":
+    if reading.asked in ("reach", "safety"):
         said = [each for each in said if each.value != "partly"]
     values = {each.value for each in said}
     if "partly" in values or values >= {"done", "skipped"}:

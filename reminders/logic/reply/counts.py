@@ -10,7 +10,7 @@ from reminders.logic.reply.reading import Reading
 _SECONDS = {"seconds": 1, "minutes": 60, "hold": 1}
 _MOST = {"hold_seconds": 3600, "repetitions": 500, "sets": 100}
 _MINUTE = 60
-_MANY = 5
+_FEW, _MANY = 4, 5
 _DOSES = ("reps", "sets")
 
 
@@ -83,7 +83,7 @@ def _field(reading: Reading, number: Number) -> str | None:
     if number.unit == "sets":
         return None if number.faint and _one_of_many(reading, number) else "sets"
     near = reading.between(max(0, number.start - 4), number.end + 4)
-    held = any(mark.is_a("hold") for mark in near)
+    held = any(m.is_a("hold") and not m.is_a("hold.weak") for m in near)
     if number.unit == "hold" or (number.unit == "minutes" and held):
         return "hold_seconds"
     if number.unit == "times" and number.value >= _MANY and _is_done(near):
@@ -117,8 +117,22 @@ def _by_size(
                 found["repetitions"] = (int(many.value), many)
         elif first.unit == "times" and second.unit == "seconds":
             found.setdefault("repetitions", (int(first.value), first))
-        elif first.unit == "seconds" and second.unit == "by":
-            found.setdefault("repetitions", (int(second.value), second))
-            if found.get("sets", (0, None))[1] is second:
-                del found["sets"]
+    _settle_lone(found, numbers)
     return found
+
+
+def _settle_lone(
+    found: dict[str, tuple[int, Number]], numbers: Sequence[Number]
+) -> None:
+    """ "30s x 5" and "x10" are repetitions: sets only multiply repetitions."""
+    value, lone = found.get("sets", (0, None))
+    if lone is None or lone.unit != "by":
+        return
+    before = next((n for n in numbers if n.end == lone.start), None)
+    before = before or next((n for n in numbers if n.end == lone.start - 1), None)
+    unit = before.unit if before else None
+    if unit in ("reps", "times"):
+        return
+    del found["sets"]
+    if value >= _FEW or unit == "seconds":
+        found.setdefault("repetitions", (value, lone))

@@ -47,7 +47,8 @@ def _number_at(
         return Number(value, at, outof, "fraction", of=TOP)
     if outof:
         return Number(min(value, TOP), at, outof, "scale")
-    faint = reading.tokens[at].text in _ALSO_ARTICLES
+    article = at > 0 and reading.tokens[at - 1].text == "a"
+    faint = reading.tokens[at].text in _ALSO_ARTICLES and not article
     return _by_neighbors(
         reading, starts, ends, Number(value, at, end, "plain", faint=faint)
     )
@@ -192,12 +193,15 @@ def _chained(
     """ "3 by 10", "10 reps by 3", "30s x 5": by is as good as x between counts."""
     tokens = reading.tokens
     joint = number.start - 1
-    if joint > 0 and tokens[joint].text == "by":
+    if joint > 0 and tokens[joint].text in ("by", "*"):
         before = reading.between(max(0, joint - 1), joint)
         counted = any(m.is_a("unit.reps") or m.is_a("unit.sets") for m in before)
         if counted or value_at(reading, joint - 1) is not None:
             return recast(number, "count", unit="by")
-    by = number.end + 1 < len(tokens) and tokens[number.end].text == "by"
+    named = _named_dose(reading, number)
+    if named:
+        return named
+    by = number.end + 1 < len(tokens) and tokens[number.end].text in ("by", "*")
     if by and value_at(reading, number.end + 1) is not None:
         later = starts.get(number.end + 2)
         timed = later is not None and later.is_a("unit.clock")
@@ -205,6 +209,29 @@ def _chained(
             None if timed else recast(number, "count", end=number.end + 1, unit="times")
         )
     return _counted_each(reading, starts, number)
+
+
+def _named_dose(reading: Reading, number: Number) -> Number | None:
+    """ "sets: 3, reps: 10": the name leads, and no number has it already."""
+    tokens, end = reading.tokens, number.start
+    if end and tokens[end - 1].text in (":", "="):
+        end -= 1
+    for mark in reading.between(max(0, end - 1), end):
+        unit = mark.value("unit")
+        if unit in ("reps", "sets") and not _is_dosed(reading, mark):
+            return recast(number, "count", unit=unit)
+    return None
+
+
+def _is_dosed(reading: Reading, mark: Mark, depth: int = 3) -> bool:
+    """ "3 sets 10", "set 1": the unit has its number; in "sets 3 reps 10" not yet."""
+    if mark.is_a("label"):
+        return True
+    if mark.start == 0 or value_at(reading, mark.start - 1) is None:
+        return False
+    earlier = reading.between(max(0, mark.start - 2), mark.start - 1)
+    units = [m for m in earlier if m.is_a("unit")]
+    return not units or depth == 0 or not _is_dosed(reading, units[-1], depth - 1)
 
 
 def _counted_each(

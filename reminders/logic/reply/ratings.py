@@ -115,6 +115,8 @@ def _denied(reading: Reading, number: Number) -> bool:
     if cue < 0:
         return False
     between = reading.between(cue, number.start)
+    if any(m.is_a("answer.no") and m.end == number.start for m in between):
+        return False
     return not any(m.is_a("symptom") or m.is_a("done") for m in between)
 
 
