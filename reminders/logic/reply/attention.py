@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from reminders.logic.reply.clauses import Clause
 from reminders.logic.reply.danger import Danger
 from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
@@ -87,6 +88,8 @@ def needs_human(
         return True
     if any(_calls(reading, mark, seen.danger.calm) for mark in reading.marks):
         return True
+    if any(_is_medicine_trouble(reading, clause) for clause in reading.clauses):
+        return True
     if seen.places.loose_feelings or _hurts_elsewhere(reading, seen):
         return True
     return not (seen.any_fact or is_understood(reading, seen.pain, seen.places))
@@ -94,7 +97,8 @@ def needs_human(
 
 def _hurts_elsewhere(reading: Reading, seen: Seen) -> bool:
     """Pain with no rating, place or change to carry it, or in the shoulder."""
-    carried = seen.pain.current or seen.places.areas or seen.places.overall
+    told = seen.pain.current or seen.places.areas or seen.places.overall
+    carried = bool(told) or reading.asked == "pain"
     for start, end in (each for c in reading.clauses for each in c.segments):
         marks = reading.between(start, end)
         pains = [m for m in marks if m.is_a("symptom") and reading.stated(m)]
@@ -128,4 +132,13 @@ def _is_homely(reading: Reading, mark: Mark) -> bool:
         return True
     clause = next(c for c in reading.clauses if c.start <= mark.start < c.end)
     inside = reading.nested.between(clause.start, clause.end)
-    return any(m.is_any(_HOMELY) for m in inside)
+    return any(m.is_any(_HOMELY) or m.is_a("state.gone") for m in inside)
+
+
+def _is_medicine_trouble(reading: Reading, clause: Clause) -> bool:
+    """ "took two pills" is none; one missed, stopped or spoken of is."""
+    inside = reading.nested.between(clause.start, clause.end)
+    if not any(m.is_a("medicine.name") for m in inside):
+        return False
+    taken = any(m.is_a("medicine.taken") for m in inside)
+    return not taken or any(m.is_a("medicine.missed") for m in inside)

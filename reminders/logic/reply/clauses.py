@@ -12,7 +12,7 @@ from reminders.logic.reply.tokens import Token
 Range = tuple[int, int]
 _STOPS = frozenset({".", "!", "?", ";", "\n", "(", ")", "[", "]", "|"})
 _ASSERTS = bits_of(
-    ("symptom", "change", "state", "move", "done", "verb", "body", "sign")
+    ("symptom", "change", "state", "ailing", "move", "done", "verb", "body", "sign")
 )
 
 
@@ -98,7 +98,9 @@ def _segments(
 ) -> list[Range]:
     """Cut at commas, and at "and" where both sides say something."""
     out: list[Range] = []
-    edges = [at for at in range(start, end) if tokens[at].text in (",", "+", "&")]
+    inner = {k for m in marks.between(start, end) for k in range(m.start, m.end)}
+    edges = [k for k in range(start, end) if tokens[k].text in (",", "+", "&")]
+    edges = [k for k in edges if k not in inner]
     low = start
     for high in [*edges, end]:
         out.extend(_split_and(tokens, marks, low, high))

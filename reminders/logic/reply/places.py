@@ -70,8 +70,30 @@ def _read_segment(
     for group in grouped(marks, inside):
         if group.areas:
             _settle(segment, places, group)
-        else:
+        elif not _of_the_last(segment, places, group):
             _loose(segment, places, group)
+
+
+def _of_the_last(segment: Segment, places: Places, group: Group) -> bool:
+    """ "right foot asleep, it is still numb", "numb toe, new": of the one place named.
+
+    A change ("it's worse") is of the whole, so it waits for no place.
+    """
+    named = set(places.areas) | places.earlier
+    if len(named) != 1 or any(m.is_a("body") for m in segment.marks):
+        return False
+    area = next(iter(named))
+    stated = [m for m in group.said if segment.reading.stated(m)]
+    feeling = feeling_in(segment.reading, stated)
+    new = any(m.is_a("state.new") for m in stated)
+    if not (feeling or new) or any(m.is_a("change") for m in stated):
+        return False
+    where = _range(stated)
+    if new or area not in places.areas or places.areas[area][0] == "gone":
+        places.areas[area] = ("new" if new else "present", where)
+    if feeling:
+        places.sensation[area] = (feeling, where)
+    return True
 
 
 def _left_behind(reading: Reading, marks: Sequence[Mark]) -> Mark | None:

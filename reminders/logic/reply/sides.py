@@ -14,7 +14,7 @@ def read_side(reading: Reading) -> tuple[str, Range] | None:
     """left, right or both, of the places that still have symptoms."""
     aching: dict[str, Mark] = {}
     for clause in reading.clauses:
-        exercising = _is_exercise(reading.between(clause.start, clause.end))
+        exercising = _is_exercise(reading.nested.between(clause.start, clause.end))
         for segment in clause.segments:
             inside = reading.between(*segment)
             if _is_well(inside) or exercising:
