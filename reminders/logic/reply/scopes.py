@@ -39,6 +39,7 @@ _SAYING = bits_of(
 _NOUNS = bits_of(
     ("symptom.pain", "symptom.numbness", "symptom.tingling", "symptom.weakness")
 )
+_ASKED_FOR = bits_of(("done", "exercise"))
 _PREDICATES = bits_of(
     ("symptom.sore", "symptom.numb", "symptom.weak", "change", "state")
 )
@@ -72,7 +73,7 @@ def find_scopes(
         _negate_back(negator, inside, clause, tokens)
         _mark_past(past, tokens, marks, clause)
         _mark_imagined(imagined, inside, clause, clauses)
-    _mark_other(other, marks, clauses)
+    _mark_other(other, tokens, marks, clauses)
     return Scopes(tuple(negator), tuple(past), tuple(imagined), tuple(other))
 
 
@@ -228,7 +229,10 @@ def _mark_imagined(
 
 
 def _mark_other(
-    other: list[bool], marks: Placed[Mark], clauses: Sequence[Clause]
+    other: list[bool],
+    tokens: Sequence[Token],
+    marks: Placed[Mark],
+    clauses: Sequence[Clause],
 ) -> None:
     """The last person named before a word is the one it is about."""
     sentence, someone = -1, False
@@ -236,10 +240,23 @@ def _mark_other(
         someone = someone and clause.sentence == sentence
         sentence = clause.sentence
         starts = {m.start: m for m in marks.between(clause.start, clause.end)}
+        own = {
+            low for low, high in clause.segments if _reports(tokens, marks, low, high)
+        }
         for at in range(clause.start, clause.end):
             mark = starts.get(at)
+            someone = someone and at not in own
             if mark and mark.is_a("who.other"):
                 someone = True
             elif mark and mark.is_a("who.self"):
                 someone = False
             other[at] = someone
+
+
+def _reports(tokens: Sequence[Token], marks: Placed[Mark], low: int, high: int) -> bool:
+    """ "my kids wear me out, 3 tonight": what the reminder asked is the client's."""
+    inside = marks.between(low, high)
+    if any(mark.is_a("who") for mark in inside):
+        return False
+    told = any(mark.is_any(_ASKED_FOR) for mark in inside)
+    return told or (low < high and tokens[low].kind == "number")
