@@ -13,64 +13,26 @@ from reminders.logic.reply.reading import Reading, readings
 from reminders.logic.reply.result import WARNINGS, Span
 from reminders.logic.reply.signs import Found
 from reminders.logic.reply.tokens import Token, tokenize
+from reminders.logic.reply.wordings import (
+    TEXTS,
+    WORDINGS,
+    covers,
+)
 
 _COURTESIES = bits_of(("polite", "emoji", "filler.it"))
-_WORDS_OF_REQUESTS = (
-    "answer.yes",
-    "stopping.lead",
-    "stopping.tail",
-    "stopping.thing",
-    "stopping.texts",
-    "stopping.texting",
-    "stopping.sure",
+# Of a text longer than a spelled-out word, what any request has one of.
+_REQUESTING = bits_of(
+    (
+        "keyword",
+        "stopping.cut",
+        "stopping.unwanted",
+        "stopping.begin",
+        "stopping.assist",
+        "stopping.sure",
+        *TEXTS,
+    )
 )
-
-
-@dataclass(frozen=True, slots=True)
-class _Wording:
-    """A whole message made of `around` and, of each group in `needs`, one."""
-
-    keyword: str
-    needs: tuple[tuple[str, ...], ...]
-    around: tuple[str, ...] = _WORDS_OF_REQUESTS
-
-    def says(self, reading: Reading) -> bool:
-        """Whether the message is worded so."""
-        if not all(reading.bits & bits_of(group) for group in self.needs):
-            return False
-        named = (each for group in self.needs for each in group)
-        return _only(reading, *named, *self.around)
-
-
-_TEXTS = ("stopping.texts", "stopping.texting")
-_MORE = ("stopping.again", "stopping.onto", "stopping.receive", *_WORDS_OF_REQUESTS)
-_ASKING = ("stopping.may", *_WORDS_OF_REQUESTS)
-_WORDINGS = (
-    _Wording("stop", (("stopping.cut", "keyword.stop"),)),
-    _Wording("stop", (("stopping.cut", "keyword.stop"), _TEXTS), _ASKING),
-    _Wording("stop", (("stopping.sure",), ("stopping.cut",)), _ASKING),
-    _Wording("stop", (("stopping.unwanted",), (*_TEXTS, "stopping.those"))),
-    _Wording("start", (("keyword.start",),), _MORE),
-    _Wording(
-        "start",
-        (
-            ("stopping.begin", "keyword.start"),
-            ("stopping.again", "stopping.onto"),
-            ("stopping.thing", *_TEXTS),
-        ),
-        _MORE,
-    ),
-    _Wording(
-        "start",
-        (("stopping.begin", "stopping.receive"), ("stopping.again",), _TEXTS),
-        ("stopping.may", *_MORE),
-    ),
-    _Wording("help", (("stopping.assist", "keyword.help"),), ("stopping.aid",)),
-)
-_NOT_WANTED = bits_of(("stopping.unwanted",))
-_AROUND_UNWANTED = bits_of((*_WORDS_OF_REQUESTS, "stopping.unwanted", "polite"))
-_AT_AN_HOUR = bits_of(("stopping.hour", "stopping.rude"))
-_SAID = ("word", "number")
+_LETTERS = 12
 _WORDS_BEFORE = 4
 _LEADING = bits_of(("stopping.lead", "stopping.may", "polite"))
 _LONGEST_MISTYPED, _LONGEST_REQUEST = 12, 16
@@ -126,27 +88,31 @@ def _stops(reading: Reading) -> list[Found]:
 
 
 def _whole(reading: Reading) -> Request | None:
-    tokens = [reading.tokens[at] for at in _spoken(reading)]
+    if not (reading.bits & _REQUESTING or len(reading.tokens) <= _LETTERS):
+        return None
+    said = _spoken(reading)
+    tokens = [reading.tokens[at] for at in said]
     if not tokens:
         return None
     span = (tokens[0].start, tokens[-1].end)
     word = _spelled_out([t for t in reading.tokens if t.kind == "word"])
     for keyword in ("stop", "start", "help"):
-        if _only(reading, f"keyword.{keyword}") or _phrase_is(reading, word, keyword):
+        wanted = bits_of((f"keyword.{keyword}",))
+        if covers(reading, wanted, said) or _phrase_is(reading, word, keyword):
             return Request(keyword, span=span)
     if reading.asked == "opt_out" and _only(reading, "answer.yes"):
         return Request("start", span=span)
-    free = _mistyped(reading, tokens) or _worded(reading)
+    free = _mistyped(reading, tokens) or _worded(reading, said)
     return Request(free, span=span) if free else None
 
 
-def _worded(reading: Reading) -> str | None:
+def _worded(reading: Reading, said: Sequence[int]) -> str | None:
     """ "can you sign me back up": a request all of whose words are of requests."""
-    if reading.bits & _AT_AN_HOUR or len(_spoken(reading)) > _LONGEST_REQUEST:
+    if reading.bits & _AT_AN_HOUR or len(said) > _LONGEST_REQUEST:
         return None
-    if _alarms(reading):
-        return None
-    return next((each.keyword for each in _WORDINGS if each.says(reading)), None)
+    found = (each.keyword for each in WORDINGS if each.says(reading, said))
+    keyword = next(found, None)
+    return None if keyword and _alarms(reading) else keyword
 
 
 def _alarms(reading: Reading) -> bool:
@@ -168,15 +134,9 @@ def _spoken(reading: Reading) -> list[int]:
     return [at for at, token in tokens if token.kind in _SAID and at not in skip]
 
 
-def _only(reading: Reading, *concepts: str) -> bool:
-    """These concepts, once or repeated, are all that is said."""
-    bits = bits_of(concepts)
-    if not reading.bits & bits:
-        return False
-    marks = (mark for mark in reading.nested if mark.is_any(bits))
-    covered = {at for mark in marks for at in range(mark.start, mark.end)}
-    said = _spoken(reading)
-    return bool(covered) and covered.issuperset(said) and bool(said)
+def _only(reading: Reading, concept: str) -> bool:
+    """The concept, once or repeated, is all that is said."""
+    return covers(reading, bits_of((concept,)), _spoken(reading))
 
 
 def _spelled_out(tokens: Sequence[Token]) -> str:
