@@ -16,6 +16,7 @@ from reminders.logic.reply.tokens import Token, tokenize
 from reminders.logic.reply.wordings import (
     TEXTS,
     WORDINGS,
+    WORDS_OF_REQUESTS,
     covers,
 )
 
@@ -32,6 +33,10 @@ _REQUESTING = bits_of(
         *TEXTS,
     )
 )
+_NOT_WANTED = bits_of(("stopping.unwanted",))
+_AROUND_UNWANTED = bits_of((*WORDS_OF_REQUESTS, "stopping.unwanted", "polite"))
+_AT_AN_HOUR = bits_of(("stopping.hour", "stopping.rude"))
+_SAID = ("word", "number")
 _LETTERS = 12
 _WORDS_BEFORE = 4
 _LEADING = bits_of(("stopping.lead", "stopping.may", "polite"))
