@@ -114,10 +114,20 @@ def _refused(reading: Reading, mark: Mark) -> bool:
 def _is_denied(reading: Reading, mark: Mark) -> bool:
     """A "no" right before is an answer: "no not today", "no skipped it"."""
     cue = reading.scopes.negator[mark.start]
+    if cue >= 0 and _is_half(reading, cue, mark):
+        return False
     answers = reading.between(cue, mark.start) if cue >= 0 else ()
     return cue >= 0 and not any(
         m.is_a("answer.no") and m.end == mark.start for m in answers
     )
+
+
+def _is_half(reading: Reading, cue: int, mark: Mark) -> bool:
+    """The "ne" of "je n'ai rien fait" denies no second time what says so itself."""
+    alone = reading.words.phrases
+    words = (reading.tokens[at].text for at in range(mark.start, mark.end))
+    half = "neg.half" in alone.get((reading.tokens[cue].text,), ())
+    return half and any("neg.part" in alone.get((each,), ()) for each in words)
 
 
 def _is_chore(reading: Reading, mark: Mark, segment: Range) -> bool:
