@@ -102,7 +102,8 @@ def _judge(
 def _denies(reading: Reading) -> bool:
     """ "no numbness, no tingling" sets no field and is still an answer."""
     return any(
-        mark.is_a("symptom") and reading.scopes.negator[mark.start] >= 0
+        (mark.is_a("symptom") or mark.is_a("trouble"))
+        and reading.scopes.negator[mark.start] >= 0
         for mark in reading.marks
     )
 
