@@ -98,25 +98,36 @@ def needs_human(
 def _hurts_elsewhere(reading: Reading, seen: Seen) -> bool:
     """Pain with no rating, place or change to carry it, or in the shoulder."""
     told = seen.pain.current or seen.places.areas or seen.places.overall
-    carried = bool(told) or reading.asked == "pain"
+    carried = bool(told or seen.places.earlier) or reading.asked == "pain"
     for start, end in (each for c in reading.clauses for each in c.segments):
         marks = reading.between(start, end)
         pains = [m for m in marks if m.is_a("symptom") and reading.stated(m)]
         hurting = bool(pains) and not pains[0].is_a("symptom.none")
+        if hurting and _is_of_a_thing(marks, pains):
+            continue
         if hurting and (not carried or any(m.is_a("body") for m in marks)):
             return True
     return False
 
 
+def _is_of_a_thing(marks: Sequence[Mark], pains: Sequence[Mark]) -> bool:
+    """ "the weather is awful", "traffic was murder"."""
+    thing = any(m.is_a("matter") or m.is_a("chatter.weather") for m in marks)
+    return thing and all(m.is_a("symptom.sore") for m in pains)
+
+
 def _settled(readings: Sequence[Reading]) -> bool:
     """The safety question got its no; a yes has raised warnings already."""
-    marks = (mark for reading in readings for mark in reading.marks)
-    return any(mark.is_a("answer.no") or mark.is_a("neg") for mark in marks)
+    marks = [mark for reading in readings for mark in reading.marks]
+    if any(mark.is_a("answer.unsure") for mark in marks):
+        return False
+    told = ("answer.no", "answer.fine", "neg")
+    return any(mark.is_a(name) for mark in marks for name in told)
 
 
 def _calls(reading: Reading, mark: Mark, calm: frozenset[int]) -> bool:
     """A trouble that is denied ("no fever"), well or long past calls for nobody."""
-    if not mark.is_any(_CALLS_FOR_A_PERSON):
+    if not mark.is_any(_CALLS_FOR_A_PERSON) or mark.is_a("trouble.idiom"):
         return False
     if not (mark.is_a("trouble") or mark.is_a("posture")):
         return True

@@ -96,16 +96,33 @@ def _stands_alone(tokens: Sequence[Token], at: int) -> bool:
 def _segments(
     tokens: Sequence[Token], marks: Placed[Mark], start: int, end: int
 ) -> list[Range]:
-    """Cut at commas, and at "and" where both sides say something."""
+    """Cut at commas, and at "and" where both sides say something.
+
+    Also before the "now" of "was in the calf now it's in my bum".
+    """
     out: list[Range] = []
     inner = {k for m in marks.between(start, end) for k in range(m.start, m.end)}
     edges = [k for k in range(start, end) if tokens[k].text in (",", "+", "&")]
     edges = [k for k in edges if k not in inner]
     low = start
-    for high in [*edges, end]:
+    turns = _turns_to_now(marks, start, end)
+    for high in sorted({*edges, *turns, end}):
         out.extend(_split_and(tokens, marks, low, high))
-        low = high + 1
+        low = high if high in turns else high + 1
     return [each for each in out if each[0] < each[1]]
+
+
+def _turns_to_now(marks: Placed[Mark], start: int, end: int) -> set[int]:
+    """Where what is now begins, after a place of before and with one of its own."""
+    inside = marks.between(start, end)
+    areas = [m.start for m in inside if m.is_a("area")]
+    was = [m.start for m in inside if m.is_a("time.was") or m.is_a("time.before")]
+    nows = (m.start for m in inside if m.is_a("time.now")) if was and areas else ()
+    return {
+        at
+        for at in nows
+        if was[0] < at and areas[0] < at < areas[-1] and was[0] < areas[-1]
+    }
 
 
 def _split_and(

@@ -19,6 +19,7 @@ from reminders.logic.reply.states import (
 )
 
 _ENDING = bits_of(("time.now", "ended"))
+_OVER = frozenset(("stopped", "vanished", "disappeared", "cleared"))
 _OUT = frozenset(("out", "off", "oot"))
 _BEYOND = frozenset(("below", "past", "under", "beyond", "beneath"))
 _PLACING = TELLING | bits_of(("area",))
@@ -86,7 +87,11 @@ def _of_the_last(segment: Segment, places: Places, group: Group) -> bool:
     stated = [m for m in group.said if segment.reading.stated(m)]
     feeling = feeling_in(segment.reading, stated)
     new = any(m.is_a("state.new") for m in stated)
-    if not (feeling or new) or any(m.is_a("change") for m in stated):
+    change = next((m.value("change") for m in stated if m.is_a("change")), None)
+    if change and segment.reading.asked == "reach":
+        places.areas[area] = (change, _range(stated))
+        return True
+    if change or not (feeling or new):
         return False
     where = _range(stated)
     if new or area not in places.areas or places.areas[area][0] == "gone":
@@ -175,8 +180,14 @@ def _loose(segment: Segment, places: Places, group: Group) -> None:
             denied = reading.scopes.negator[mark.start] >= 0
             value = denied_state(change) if denied else change
             places.overall.append((value, (mark.start, mark.end), now))
-        if feeling_of(mark) and reading.stated(mark):
+        if feeling_of(mark) and reading.stated(mark) and not _is_over(segment):
             places.loose_feelings.append(mark)
+
+
+def _is_over(segment: Segment) -> bool:
+    """ "tingling has stopped", "numbness gone"."""
+    words = (t.text for t in segment.reading.tokens[segment.start : segment.end])
+    return not _OVER.isdisjoint(words)
 
 
 def _arrives(reading: Reading, mark: Mark) -> bool:

@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 
-from reminders.logic.reply.clauses import Range
+from reminders.logic.reply.clauses import Clause, Range
 from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.reading import Reading
 
+_PLACED = bits_of(("symptom", "ailing", "area", "change", "state", "move", "pointer"))
 _AILS = bits_of(("symptom", "ailing", "change.worse", "change.same"))
 
 
@@ -20,6 +21,8 @@ def read_side(reading: Reading) -> tuple[str, Range] | None:
             if _is_well(inside) or exercising:
                 continue
             for mark in _sides(reading, inside):
+                if not _says_where(reading, mark, clause, segment):
+                    continue
                 side = mark.value("side") or mark.value("side_letter") or ""
                 aching.setdefault(side, mark)
     if not aching:
@@ -30,6 +33,19 @@ def read_side(reading: Reading) -> tuple[str, Range] | None:
         "both" if several else next(iter(aching)),
         (min(m.start for m in marks), max(m.end for m in marks)),
     )
+
+
+def _says_where(reading: Reading, mark: Mark, clause: Clause, segment: Range) -> bool:
+    """ "left calf", "calf, left", "right 5"; not the right of "right, done"."""
+    if reading.asked == "reach" or mark.end - mark.start > 1:
+        return True
+    inside = reading.between(*segment)
+    rated = any(reading.tokens[at].kind == "number" for at in range(*segment))
+    if rated or any(m.is_any(_PLACED) for m in inside):
+        return True
+    first = segment[0] == clause.start
+    earlier = reading.between(clause.start, segment[0])
+    return not first and any(m.is_a("area") or m.is_a("side") for m in earlier)
 
 
 def _is_exercise(marks: Sequence[Mark]) -> bool:

@@ -30,6 +30,8 @@ _NOTHING_TO_READ = bits_of(
 )
 _CLINICAL = bits_of(("symptom", "trouble", "body", "area", "posture", "move"))
 _NAMES_A_TOPIC = bits_of(("symptom", "area", "exercise", "done", "rating", "trouble"))
+_NOWHERE = bits_of(("neg", "state.gone", "answer.no"))
+_HOW_BAD = bits_of(("severity", "symptom.sore", "trouble.idiom"))
 _WIDELY_READ = 3
 _ECHO, _GUESS = 3, 5
 
@@ -49,7 +51,9 @@ def _answers(reading: Reading) -> bool:
         return any(m.is_a("answer.no") for m in reading.marks[:3])
     if reading.asked == "nothing":
         return not any(token.kind == "word" for token in reading.tokens)
-    told = any(m.is_a("severity") or m.is_a("symptom.sore") for m in reading.marks)
+    if reading.asked == "reach":
+        return any(m.is_any(_NOWHERE) for m in reading.marks)
+    told = any(m.is_any(_HOW_BAD) for m in reading.marks)
     return reading.asked == "pain" and told and len(reading.tokens) <= _ECHO
 
 
@@ -61,7 +65,9 @@ def _is_pleasantry(reading: Reading) -> bool:
 def _is_small_talk(reading: Reading) -> bool:
     """Words of work, home or weather, few unknown ones, and none of the body."""
     topics = {m.start for m in reading.nested if m.is_a("chatter")}
-    if not topics or any(m.is_any(_CLINICAL) for m in reading.marks):
+    things = any(m.is_a("matter") for m in reading.nested)
+    told = [m for m in reading.marks if m.is_any(_CLINICAL)]
+    if not topics or any(not (things and m.is_a("symptom.sore")) for m in told):
         return False
     return _unread(reading) <= _WIDELY_READ * len(topics)
 
