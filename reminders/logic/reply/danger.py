@@ -39,7 +39,8 @@ def read_danger(readings: Sequence[Reading]) -> Danger:
     """Warnings asserted now about the client, in any language."""
     seen = [(r, f) for r in readings for f in r.signs if f.sign.kind in _KINDS]
     own = lexicon(readings[0].words.language).words
-    seen = [(r, f) for r, f in seen if r is readings[0] or _foreign(r, f, own)]
+    judged = {t.start for t in readings[0].tokens if t.text in own}
+    seen = [(r, f) for r, f in seen if r is readings[0] or _foreign(r, f, judged)]
     warnings: dict[str, Span] = {}
     for reading, found in seen:
         if found.asserted and found.sign.yields == "warn":
@@ -79,10 +80,13 @@ def _of_things(reading: Reading) -> Iterator[int]:
             yield from range(mark.start, until)
 
 
-def _foreign(reading: Reading, found: Found, own: frozenset[str]) -> bool:
-    """Some word of the sign is none of the main language, which judged the rest."""
+def _foreign(reading: Reading, found: Found, judged: set[int]) -> bool:
+    """Some word of the sign is none of the main language, which judged the rest.
+
+    Told by where it is written: a language may spell the word of another as its own.
+    """
     places = (at for mark in found.marks for at in range(mark.start, mark.end))
-    return any(reading.tokens[at].text not in own for at in places)
+    return any(reading.tokens[at].start not in judged for at in places)
 
 
 def _of_another(found: Found) -> bool:
