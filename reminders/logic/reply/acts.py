@@ -41,7 +41,8 @@ def _by_sign(reading: Reading) -> list[Completion]:
     return [
         Completion(f.sign.yields, f.start, f.end)
         for f in found
-        if not (f.denied or f.past or f.imagined or f.clause.asks)
+        if not (f.past or f.imagined or f.clause.asks)
+        and not (f.denied and f.sign.yields == "done")
         and _mine(reading, f.start)
         and not put_off(reading, f.start)
     ]

@@ -13,7 +13,11 @@ def read_answer(reading: Reading) -> Completion | None:
         return None
     for mark in reading.marks[:3]:
         if mark.is_a("answer.yes") and _leads(reading, mark):
-            return Completion("done", mark.start, mark.end)
+            after = reading.nested.between(mark.end, mark.end + 2)
+            some = any(m.is_a("act.some") for m in after)
+            rated = any(t.kind == "number" for t in reading.tokens[mark.end :])
+            value = "partly" if some and not rated else "done"
+            return Completion(value, mark.start, mark.end)
         if mark.is_a("answer.no") and _leads(reading, mark) and _alone(reading, mark):
             return Completion("skipped", mark.start, mark.end)
     return _refusal(reading) or _some(reading)

@@ -115,6 +115,8 @@ def _by_size(
             if few.value >= 1 and many.value <= _MOST["repetitions"]:
                 found["sets"] = (int(few.value), few)
                 found["repetitions"] = (int(many.value), many)
+        elif first.unit == "times" and second.unit == "reps":
+            found.setdefault("sets", (int(first.value), first))
         elif first.unit == "times" and second.unit == "seconds":
             found.setdefault("repetitions", (int(first.value), first))
     _settle_lone(found, numbers)

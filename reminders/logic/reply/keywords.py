@@ -183,7 +183,7 @@ _MISTYPED = {
 def _free_opt_out(reading: Reading) -> Request | None:
     """ "please stop texting me" is a keyword if it is all, else an opt-out inside."""
     for found in _stops(reading):
-        if not found.asserted or found.sign.yields != "warn":
+        if found.sign.yields != "warn" or not _meant(reading, found):
             continue
         start = _led(reading, found.start)
         if found.clause.asks and start == found.start:
@@ -201,6 +201,19 @@ def _free_opt_out(reading: Reading) -> Request | None:
             span = reading.span(start, end)
             return Request(None if more else "stop", inside=more, span=span)
     return None
+
+
+def _meant(reading: Reading, found: Found) -> bool:
+    """As a fact, as a polite wish, or after an "and" that ends a denial before it."""
+    if found.past or found.other:
+        return False
+    near = reading.nested.between(found.clause.start, found.start)
+    if found.imagined and not any(m.is_a("stopping.wish") for m in near):
+        return False
+    cue = reading.scopes.negator[found.start]
+    return not found.denied or any(
+        m.is_a("scope.and") and m.start > cue >= 0 for m in near
+    )
 
 
 def _led(reading: Reading, at: int) -> int:

@@ -44,7 +44,8 @@ def _number_at(
         value, end = value + 0.5, half.end
     outof = out_of(reading, starts, end)
     if outof and _counts(starts.get(outof)):
-        return Number(value, at, outof, "fraction", of=TOP)
+        counted = starts[outof].value("unit")
+        return Number(value, at, outof, "fraction", of=TOP, unit=counted)
     if outof:
         return Number(min(value, TOP), at, outof, "scale")
     article = at > 0 and reading.tokens[at - 1].text == "a"
