@@ -52,7 +52,8 @@ def state_of(
             return each
     if any(feeling_of(m) for m in said):
         return "unfelt"
-    exercise = any(m.is_a("exercise") for m in segment.marks)
+    before = [m for m in segment.marks if m.start < area.start]
+    exercise = any(m.is_a("exercise") for m in before)
     if exercise and reading.asked != "reach":
         return None
     return "present" if _pointed_at(segment, area) else None
