@@ -13,6 +13,7 @@ from reminders.logic.reply.reading import Reading
 from reminders.logic.reply.talk import asks_something, is_understood
 
 _CALLS_FOR_A_PERSON = bits_of(("request", "trouble", "posture", "question", "admin"))
+_MEDICINE = bits_of(("medicine.name",))
 _HOMELY = bits_of(("matter", "harmless", "chatter"))
 
 
@@ -148,6 +149,8 @@ def _is_homely(reading: Reading, mark: Mark) -> bool:
 
 def _is_medicine_trouble(reading: Reading, clause: Clause) -> bool:
     """ "took two pills" is none; one missed, stopped or spoken of is."""
+    if not reading.bits & _MEDICINE:
+        return False
     inside = reading.nested.between(clause.start, clause.end)
     if not any(m.is_a("medicine.name") for m in inside):
         return False
