@@ -69,8 +69,8 @@ def skipping(history: History) -> Finding | None:
     reminders were answered (fewer answers is silence, not skipping); or nothing done
     on the last two days anything was said about.
     """
-    week = history.within(WEEK)
-    stated = [(r.at, r.completion) for r in week if r.completion]
+    week = history.seen_within(WEEK)
+    stated = [(s.day, s.report.completion) for s in week if s.report.completion]
     share = adherence.share_done(word for _, word in stated)
     if share is None:
         return None
@@ -78,7 +78,7 @@ def skipping(history: History) -> Finding | None:
     confirmed = share * len(stated) / sent if sent else share
     answered = not sent or len(week) >= adherence.HALF * sent
     few = len(stated) >= FEWEST_STATED and answered and confirmed < adherence.HALF
-    days_without = _days_without(history, stated)
+    days_without = _days_without(stated)
     if not few and days_without < SKIPPED_DAYS:
         return None
     numbers = {
@@ -90,11 +90,11 @@ def skipping(history: History) -> Finding | None:
     return Finding("skipping", REVIEW, numbers)
 
 
-def _days_without(history: History, stated: list[tuple[datetime, str]]) -> int:
+def _days_without(stated: list[tuple[date, str]]) -> int:
     """Return how many of the latest local days have sessions stated and none done."""
     days: dict[date, list[str]] = {}
-    for at, word in stated:
-        days.setdefault(history.local_day(at), []).append(word)
+    for day, word in stated:
+        days.setdefault(day, []).append(word)
     count = 0
     for day in sorted(days, reverse=True):
         if set(days[day]) != {adherence.SKIPPED}:

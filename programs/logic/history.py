@@ -1,10 +1,14 @@
 """A client's reports prepared once for every rule that reads them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
+from operator import attrgetter, lt
+from statistics import median
 
 from programs.logic import reach, trend
+from programs.logic.days import LocalDays
+from programs.logic.reach import Sighting
 from programs.logic.reports import SymptomReport, in_order
 
 # Four weeks hold every window of the rules; older reports cost time, not insight.
@@ -14,22 +18,25 @@ CLOCK_AHEAD = timedelta(hours=2)
 # No trend statement under 5 days or 8 reports (common practice).
 TREND_DAYS, TREND_REPORTS = 5, 8
 
+_AT = attrgetter("at")
+rating = reach.rating
+
 # The starting point: none, one for both legs, or one a side.
 Start = SymptomReport | Sequence[SymptomReport] | None
 
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """Reports of the last four weeks in time order, each once, seen from `now`.
+    """Reports of the last four weeks, each once, seen from `now`.
 
-    `starts` is the starting point, one or one a side.
-    `last` is the latest report of all, however old. `pain_days` are daily medians
-    by the client's local day. `due` are reminders sent up to now.
+    `seen` are the reports read once, in time order. `starts` is the starting point,
+    one or one a side. `last` is the latest report of all, however old. `pain_days`
+    are daily medians by the client's local day. `due` are reminders sent up to now.
     """
 
     now: datetime
     zone: tzinfo
-    reports: tuple[SymptomReport, ...]
+    seen: tuple[Sighting, ...]
     last: SymptomReport | None
     since: datetime | None
     due: tuple[datetime, ...]
@@ -37,18 +44,19 @@ class History:
     sides: tuple[reach.SideReach, ...]
     ratings: tuple[tuple[datetime, float], ...]
     pain_days: trend.DailyMedians
+    today: date
 
     @property
-    def today(self) -> date:
-        """The client's local day."""
-        return self.now.astimezone(self.zone).date()
+    def reports(self) -> tuple[SymptomReport, ...]:
+        """The reports themselves, in time order."""
+        return tuple([each.report for each in self.seen])
 
     @property
     def started(self) -> datetime | None:
         """When the program began; the first report where nobody said."""
-        if self.since is not None or not self.reports:
+        if self.since is not None or not self.seen:
             return self.since
-        return self.reports[0].at
+        return self.seen[0].at
 
     @property
     def start_pain(self) -> float | None:
@@ -58,7 +66,14 @@ class History:
 
     def within(self, span: timedelta) -> tuple[SymptomReport, ...]:
         """Return the reports of the last `span`."""
-        return tuple(r for r in self.reports if r.at > self.now - span)
+        return tuple(each.report for each in self.seen_within(span))
+
+    def seen_within(self, span: timedelta) -> tuple[Sighting, ...]:
+        """Return the sightings of the last `span`."""
+        first, place = self.now - span, len(self.seen)
+        while place and self.seen[place - 1].at > first:
+            place -= 1
+        return self.seen[place:]
 
     def hours_since(self, moment: datetime) -> float:
         """Return hours from a moment to now, never negative."""
@@ -73,13 +88,6 @@ class History:
         return len(self.pain_days) >= TREND_DAYS or len(self.ratings) >= TREND_REPORTS
 
 
-def rating(report: SymptomReport) -> float | None:
-    """Return a report's pain; the worst area's where only areas were rated."""
-    if report.pain is not None:
-        return float(report.pain)
-    return max(map(float, report.pain_by_area.values()), default=None)
-
-
 def prepare(
     reports: Sequence[SymptomReport],
     *,
@@ -90,31 +98,72 @@ def prepare(
     baseline: Start = None,
 ) -> History:
     """Return the history as of `now`; reports dated later are not known yet."""
-    known = [r for r in reports if r.at <= now + CLOCK_AHEAD]
-    recent = tuple(in_order(r for r in known if r.at > now - WINDOW))
-    starts = _starts(baseline)
-    ratings = tuple((r.at, p) for r in recent if (p := rating(r)) is not None)
-    return History(
+    ahead, first = now + CLOCK_AHEAD, now - WINDOW
+    recent = ordered([r for r in reports if r.at > first and r.at <= ahead])
+    last = recent[-1] if recent else latest(r for r in reports if r.at <= ahead)
+    local = LocalDays(zone)
+    return from_seen(
+        reach.sightings(recent, local),
+        last=last,
         now=now,
         zone=zone,
-        reports=recent,
-        last=recent[-1] if recent else _latest(known),
         since=since,
-        due=tuple(sorted({moment for moment in due if moment <= now})),
-        starts=starts,
-        sides=reach.by_side(recent, zone, starts),
-        ratings=ratings,
-        pain_days=trend.daily_medians(ratings, zone),
+        due=due,
+        starts=starts_of(baseline),
     )
 
 
-def _starts(baseline: Start) -> tuple[SymptomReport, ...]:
+def from_seen(
+    seen: Sequence[Sighting],
+    *,
+    last: SymptomReport | None,
+    now: datetime,
+    zone: tzinfo,
+    since: datetime | None,
+    due: Sequence[datetime],
+    starts: tuple[SymptomReport, ...],
+) -> History:
+    """Return the history of reports that are read, in order and within the window."""
+    days: dict[date, list[float]] = {}
+    ratings = []
+    for each in seen:
+        if each.rating is not None:
+            ratings.append((each.at, each.rating))
+            days.setdefault(each.day, []).append(each.rating)
+    return History(
+        now=now,
+        zone=zone,
+        seen=tuple(seen),
+        last=last,
+        since=since,
+        due=tuple(dict.fromkeys(sorted([moment for moment in due if moment <= now]))),
+        starts=starts,
+        sides=reach.by_side(seen, starts),
+        ratings=tuple(ratings),
+        pain_days={day: median(values) for day, values in days.items()},
+        today=now.astimezone(zone).date(),
+    )
+
+
+def ordered(reports: list[SymptomReport]) -> list[SymptomReport]:
+    """Return reports by time, each once, as `in_order`; fast where times differ."""
+    found = sorted(reports, key=_AT)
+    times = [report.at for report in found]
+    if all(map(lt, times, times[1:])):
+        return found
+    return in_order(found)
+
+
+def starts_of(baseline: Start) -> tuple[SymptomReport, ...]:
+    """Return the starting point as a tuple: none, one, or one a side."""
     if baseline is None:
         return ()
     return tuple(baseline) if isinstance(baseline, Sequence) else (baseline,)
 
 
-def _latest(known: Sequence[SymptomReport]) -> SymptomReport | None:
-    at = max((report.at for report in known), default=None)
-    same_time = in_order(report for report in known if report.at == at)
+def latest(known: Iterable[SymptomReport]) -> SymptomReport | None:
+    """Return the latest of any reports, the last in order among equal times."""
+    everyone = list(known)
+    at = max((report.at for report in everyone), default=None)
+    same_time = in_order(report for report in everyone if report.at == at)
     return same_time[-1] if same_time else None

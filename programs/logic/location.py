@@ -4,15 +4,16 @@ Centralizing is a lasting move of the distal-most symptom toward the spine (Aina
 2004; May & Aina 2012), so it is read from two reports in a row, not from one.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta, tzinfo
+from datetime import date, datetime, timedelta
 from statistics import median
 
 from programs.logic.assessment import Finding
 from programs.logic.history import History
-from programs.logic.reach import SIDE_NUMBER, SideReach, Sighting
-from programs.logic.spreading import Run
+from programs.logic.reach import SIDE_NUMBER, SideReach
+from programs.logic.spreading import Run, SideRuns, Swing, recent_swings
 
 CENTRALIZING, PERIPHERALIZING = "centralizing", "peripheralizing"
 UNCHANGED, UNCLEAR = "unchanged", "unclear"
@@ -45,13 +46,13 @@ class SideTrend:
         return self.before - self.after
 
 
-def side_trend(side: SideReach, *, now: datetime, zone: tzinfo) -> SideTrend:
+def side_trend(side: SideReach, *, now: datetime) -> SideTrend:
     """Return one side's movement as of `now`, from reports of the last week."""
     if not side.located or now - side.located[-1].at > CURRENT:
         return SideTrend(side.side, None, None, 0)
     before, compared = _before(side)
-    after = _after(side.zones(), before, compared=compared)
-    return SideTrend(side.side, before, after, turns(_levels(side, zone)))
+    after = _after(side.zones(-2), before, compared=compared)
+    return SideTrend(side.side, before, after, turns(_levels(side)))
 
 
 def _before(side: SideReach) -> tuple[float | None, int]:
@@ -60,9 +61,9 @@ def _before(side: SideReach) -> tuple[float | None, int]:
     early = side.start_until is None
     if side.start_zone is not None and early:
         return float(side.start_zone), len(side.located)
-    earlier = [s for s in side.located if latest - SPAN <= s.at < latest - LAG]
-    earlier = earlier or list(side.located[:1])
-    zones = [float(s.zone) for s in earlier if s.zone is not None]
+    begin = bisect_left(side.times, latest - SPAN)
+    end = bisect_left(side.times, latest - LAG)
+    zones = side.zones(begin, end) or side.zones(0, 1)
     return median(zones), len(side.located) - 1
 
 
@@ -82,16 +83,15 @@ def _after(
     return min(last, key=lambda level: abs(level - before))
 
 
-def _levels(side: SideReach, zone: tzinfo) -> list[float]:
+def _levels(side: SideReach) -> list[float]:
     """Return the last days' levels: daily medians, or each report when days are few."""
-    begin = side.located[-1].at - WANDER_SPAN
-    recent = [s for s in side.located if s.at >= begin]
-    days: dict[object, list[Sighting]] = {}
-    for sighting in recent:
-        days.setdefault(sighting.at.astimezone(zone).date(), []).append(sighting)
+    begin = bisect_left(side.times, side.times[-1] - WANDER_SPAN)
+    days: dict[date, list[float]] = {}
+    for sighting in side.located[begin:]:
+        days.setdefault(sighting.day, []).append(float(sighting.zone or 0))
     if len(days) < WANDER_DAYS:
-        return [float(s.zone) for s in recent if s.zone is not None]
-    return [float(median(s.zone or 0 for s in seen)) for seen in days.values()]
+        return side.zones(begin)
+    return [median(levels) for levels in days.values()]
 
 
 def turns(levels: Sequence[float]) -> int:
@@ -110,9 +110,28 @@ def turns(levels: Sequence[float]) -> int:
 
 def trends(history: History) -> tuple[SideTrend, ...]:
     """Return every side's movement."""
-    return tuple(
-        side_trend(side, now=history.now, zone=history.zone) for side in history.sides
-    )
+    return tuple(side_trend(side, now=history.now) for side in history.sides)
+
+
+def drew_in(history: History) -> float:
+    """Return how many zones a side drew in within two weeks, 0 without any.
+
+    Both of the last two reports beside the level of 7 to 14 days ago, or of the
+    start. While it drew in, a higher rating alone is no worsening: a back that hurts
+    more as the leg clears is the wanted course (textbook summaries).
+    """
+    return max((_drawn(side, history.now) for side in history.sides), default=0.0)
+
+
+def _drawn(side: SideReach, now: datetime) -> float:
+    if len(side.located) < 2 or now - side.times[-1] > CURRENT:
+        return 0.0
+    begin = bisect_left(side.times, now - 2 * SPAN)
+    end = bisect_left(side.times, now - SPAN)
+    zones = side.zones(begin, end)
+    if not zones and side.start_zone is not None:
+        zones = [float(side.start_zone)]
+    return max(0.0, median(zones) - max(side.zones(-2))) if zones else 0.0
 
 
 def location_trend(
@@ -123,7 +142,7 @@ def location_trend(
     Needs two located reports; one is enough to see spreading from a known start.
     """
     sides, standing = tuple(sides), tuple(standing)
-    located = {s.at for side in history.sides for s in side.located}
+    located = {at for s in history.sides for at in (*s.times[:1], *s.times[-1:])}
     confirmed = [run for run in standing if run.confirmed_at is not None]
     if any(len(located) > 1 or run.usual is not None for run in confirmed):
         return PERIPHERALIZING
@@ -141,10 +160,29 @@ def _calm_word(sides: Sequence[SideTrend]) -> str:
     return UNCLEAR if any(side.turns for side in sides) else UNCHANGED
 
 
-def unstable(sides: Iterable[SideTrend]) -> Finding | None:
-    """Return the finding that a side moves in and out again; no alert by itself."""
-    worst = max(sides, key=lambda side: side.turns, default=None)
-    if worst is None or not worst.turns:
+def unstable(
+    history: History, sides: Iterable[SideTrend], runs: Iterable[SideRuns]
+) -> Finding | None:
+    """Return the finding that a side moves in and out again; no alert by itself.
+
+    Turns of the last five days, or a second swing out and back that is remembered. It
+    stays while the swings last: one finding instead of one alert a swing.
+    """
+    swinging = {each.side: _rhythm(history, each) for each in runs}
+    worst = max(sides, key=lambda s: (len(swinging[s.side]), s.turns), default=None)
+    if worst is None or not (worst.turns or swinging[worst.side]):
         return None
-    side = SIDE_NUMBER[worst.side]
-    return Finding("unstable", None, {"turns": float(worst.turns), "side": side})
+    numbers = {"turns": float(worst.turns), "side": SIDE_NUMBER[worst.side]}
+    swings = swinging[worst.side]
+    if swings:
+        numbers["swings"] = float(len(swings))
+        numbers["from_zone"] = min(swing.usual for swing in swings)
+        numbers["to_zone"] = float(max(swing.farthest for swing in swings))
+    return Finding("unstable", None, numbers)
+
+
+def _rhythm(history: History, side: SideRuns) -> list[Swing]:
+    """Return the swings remembered, if there are two, the one going on included."""
+    swings, run = recent_swings(history, side), side.run
+    going = run is not None and run.stood and run.confirmed_at is None
+    return swings if len(swings) + going > 1 else []

@@ -1,15 +1,16 @@
 """The course of the pain rating: up beyond noise, or a trend over two weeks.
 
 One reply two points up says nothing: it happened to 83 % of stable synthetic
-clients in a week. Two daily medians in a row did to 9 %, and found 91 % of those
-who really got worse.
+clients in a week. So a rise counts when the change model finds it (`change`), or
+when two daily medians in a row are two points up in a client whose days hardly
+differed before.
 """
 
 from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
 
-from programs.logic import trend
+from programs.logic import change, trend
 from programs.logic.assessment import NEXT_DAY, Finding
 from programs.logic.history import TREND_DAYS, History
 
@@ -20,6 +21,17 @@ UNCHANGED, UNCLEAR = "unchanged", "unclear"
 MOST_APART, STILL_NOW = timedelta(days=3), timedelta(days=2)
 TREND_SPAN = timedelta(days=14)
 SIGNIFICANT = 0.05
+
+# A score that hardly any plateau reaches in a week, with a rise worth a call; both
+# last days above the usual, so that one bad day is none (measured on the bench).
+SURE_SCORE = 3.3
+SURE_RISE = 1.5
+BOTH_ABOVE = 0.8
+# Days that differ by half a point or less leave no noise to be mistaken.
+STEADY_DAYS, STEADY_RANGE = 4, 0.5
+# Against the starting point alone: beyond the 95 % error of a pair (2.83 by the
+# standard error of Childs 2005).
+SURE_PAIR = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +78,40 @@ def _usual(history: History, first_of_pair: date) -> float | None:
     return trend.baseline(history.pain_days, named)
 
 
-def pain_up(history: History) -> Finding | None:
-    """Return the finding that two daily medians in a row are 2 points up: next_day.
+def pain_up(history: History, pair: Pair | None) -> Finding | None:
+    """Return the finding that pain is up beyond this client's own noise: next_day.
 
-    Two points are the smallest change beyond error (Childs, Piva & Fritz 2005).
+    Under five rated days, two daily medians in a row 3 points above the start. Then
+    the change model, or two points in a steady client, the smallest change beyond
+    error (Childs, Piva & Fritz 2005).
     """
-    pair = last_pair(history) if history.enough_for_pain_trend() else None
-    if pair is None or pair.least_rise < trend.USEFUL_CHANGE:
+    if pair is None or not history.enough_for_pain_trend():
         return None
+    if pair.least_rise < BOTH_ABOVE:
+        return None
+    if len(history.pain_days) < TREND_DAYS:
+        return _up(history, pair, None) if pair.least_rise >= SURE_PAIR else None
+    turn = change.upward(history.seen)
+    sure = turn is not None and turn.score >= SURE_SCORE and turn.rise >= SURE_RISE
+    useful = pair.least_rise >= trend.USEFUL_CHANGE
+    if not sure and not (useful and _is_steady(history)):
+        return None
+    return _up(history, pair, turn if sure else None)
+
+
+def _is_steady(history: History) -> bool:
+    """Return whether the days of a week hardly differ, up to two before the pair.
+
+    The day just before may hold the first hours of the rise.
+    """
+    days = list(history.pain_days)
+    last = days[-2] - timedelta(days=2)
+    first = last - timedelta(days=6)
+    usual = [v for day, v in history.pain_days.items() if first <= day <= last]
+    return len(usual) >= STEADY_DAYS and max(usual) - min(usual) <= STEADY_RANGE
+
+
+def _up(history: History, pair: Pair, turn: change.Change | None) -> Finding:
     numbers = {
         "usual": pair.usual,
         "earlier": pair.earlier,
@@ -81,10 +119,14 @@ def pain_up(history: History) -> Finding | None:
         "rise": pair.least_rise,
         "hours_ago": history.hours_since(history.ratings[-1][0]),
     }
+    if turn is not None:
+        numbers["score"] = turn.score
+        numbers["spread"] = turn.spread
+        numbers["days_since_turn"] = float((history.today - turn.since).days)
     return Finding("pain_up", NEXT_DAY, numbers)
 
 
-def pain_trend(history: History) -> str:
+def pain_trend(history: History, pair: Pair | None, slow: "SlowChange | None") -> str:
     """Return improving, worsening, unchanged, or unclear under 5 days and 8 reports.
 
     A step is read from the last two days, a slow course from two weeks by a
@@ -92,7 +134,6 @@ def pain_trend(history: History) -> str:
     """
     if not history.enough_for_pain_trend():
         return UNCLEAR
-    pair, slow = last_pair(history), slow_change(history)
     if pair is None and slow is None:
         return UNCLEAR
     if pair is not None:

@@ -6,12 +6,14 @@ history, so a second leg is far from its own ladder's usual at once.
 """
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta, tzinfo
+from datetime import date, datetime, timedelta
 from statistics import median
+from typing import NamedTuple
 
 from programs.logic import body
+from programs.logic.days import LocalDays
 from programs.logic.reports import SymptomReport
 
 UNSIDED = "unsided"
@@ -20,15 +22,28 @@ SIDE_NUMBER = {body.LEFT: -1.0, body.RIGHT: 1.0, UNSIDED: 0.0}
 USUAL_SPAN = timedelta(days=5)
 # The starting point is what reports are compared with until they fill 5 days.
 BASELINE_DAYS = 5
+# A leg without a level is past the back, nobody knows how far.
+LEG_AT_LEAST = 1
+_THIGH = 2
+_ZONE = {area: zone for zone, areas in enumerate(body.ZONES) for area in areas}
+_SIDES = {side: body.sides(side) for side in (None, *body.SIDES)}
 
 
-@dataclass(frozen=True, slots=True)
-class Sighting:
-    """One report on one side's ladder; `zone` is None where no level is known."""
+class Sighting(NamedTuple):
+    """One report read once: when, on which local day, how strong, how far.
+
+    `morning` is before 11 by the client's clock. `zone` is the coarse zone of the
+    distal-most area, None where no level is known; `least` is then the nearest it can
+    be, if anything. `rating` is 0-10 or None.
+    """
 
     at: datetime
-    zone: int | None
+    day: date
+    morning: bool
     report: SymptomReport
+    rating: float | None
+    zone: int | None
+    least: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +55,9 @@ class SideReach:
     """
 
     side: str
-    sightings: tuple[Sighting, ...]
-    located: tuple[Sighting, ...]
-    times: tuple[datetime, ...]
+    sightings: Sequence[Sighting]
+    located: Sequence[Sighting]
+    times: Sequence[datetime]
     start_zone: int | None
     start_until: datetime | None
 
@@ -56,7 +71,7 @@ class SideReach:
         if self.start_zone is not None and early:
             return float(self.start_zone)
         end = bisect_left(self.times, before)
-        begin = bisect_left(self.times, before - USUAL_SPAN)
+        begin = bisect_left(self.times, before - USUAL_SPAN, 0, end)
         zones = self.zones(begin if begin < end else max(0, end - 1), end)
         return median(zones) if zones else None
 
@@ -71,56 +86,90 @@ def zone_of(report: SymptomReport) -> int | None:
     No pain at all counts as the back: nothing reaches out of it. None when no area
     is named, or only `leg`.
     """
-    area = body.distal_most(report.areas)
-    if area is not None:
-        return body.zone(area)
-    return body.BACK_ZONE if report.pain == 0 else None
+    return extent(report)[0]
+
+
+def extent(report: SymptomReport) -> tuple[int | None, int | None]:
+    """Return the coarse zone, and the nearest it can be where only `leg` is said.
+
+    Agrees with `body.distal_most`, in one pass, because every report is read here.
+    """
+    farthest, leg = -1, False
+    for area, state in report.areas.items():
+        if state != "gone":
+            zone = _ZONE.get(area)
+            if zone is None:
+                leg = True
+            elif zone > farthest:
+                farthest = zone
+    if leg and farthest < _THIGH:
+        return None, max(LEG_AT_LEAST, farthest)
+    if farthest >= 0:
+        return farthest, None
+    return (body.BACK_ZONE if report.pain == 0 else None), None
+
+
+def rating(report: SymptomReport) -> float | None:
+    """Return a report's pain; the worst area's where only areas were rated."""
+    if report.pain is not None:
+        return float(report.pain)
+    return max(map(float, report.pain_by_area.values()), default=None)
+
+
+def sightings(reports: Iterable[SymptomReport], days: LocalDays) -> list[Sighting]:
+    """Return reports read once each; `days` are the client's."""
+    found = []
+    local, read = days.of, tuple.__new__
+    for report in reports:
+        at, pain = report.at, report.pain
+        rated = rating(report) if pain is None or report.pain_by_area else float(pain)
+        zone, least = extent(report)
+        day, morning = local(at)
+        values = (at, day, morning, report, rated, zone, least)
+        found.append(read(Sighting, values))
+    return found
 
 
 def by_side(
-    reports: Sequence[SymptomReport],
-    zone: tzinfo,
-    starts: Sequence[SymptomReport] = (),
+    seen: Sequence[Sighting], starts: Sequence[SymptomReport] = ()
 ) -> tuple[SideReach, ...]:
-    """Return each side's reach, from reports already in time order.
+    """Return each side's reach, from sightings already in time order.
 
     `starts` is the starting point: one for both legs, or one a side.
     """
-    everyone = (*starts, *reports)
-    ladders: dict[str, list[Sighting]] = {s: [] for s in _sides_named(everyone)}
-    said = _first_side(everyone)
-    for report in reports:
-        said = body.sides(report.side) or said
-        level = zone_of(report)
+    first, sides = _sides_named(starts, seen)
+    ladders: dict[str, list[Sighting]] = {side: [] for side in sides}
+    said = first
+    for each in seen:
+        side = each.report.side
+        if side is not None:
+            said = _SIDES[side]
         # back-only pain says that both legs are clear, whichever was named last
-        everywhere = level == body.BACK_ZONE and not report.side
-        for side in ladders if everywhere else said:
-            ladders[side].append(Sighting(report.at, level, report))
-    zones = _start_zones(tuple(ladders), said=_first_side(everyone), starts=starts)
-    return tuple(
-        _side_reach(side, seen, start_zone=zones[side], zone=zone)
-        for side, seen in ladders.items()
-    )
+        for name in sides if each.zone == 0 and side is None else said:
+            ladders[name].append(each)
+    zones = _start_zones(sides, said=first, starts=starts)
+    return tuple(_side_reach(s, ladders[s], start_zone=zones[s]) for s in sides)
 
 
 def _side_reach(
-    side: str, seen: Sequence[Sighting], *, start_zone: int | None, zone: tzinfo
+    side: str, seen: Sequence[Sighting], *, start_zone: int | None
 ) -> SideReach:
-    located = tuple(s for s in seen if s.zone is not None)
-    times = tuple(s.at for s in located)
-    return SideReach(
-        side, tuple(seen), located, times, start_zone, _start_until(times, zone)
-    )
+    located = [s for s in seen if s.zone is not None]
+    times = [s.at for s in located]
+    return SideReach(side, seen, located, times, start_zone, _start_until(located))
 
 
-def _sides_named(reports: Sequence[SymptomReport]) -> tuple[str, ...]:
-    named = {side for report in reports for side in body.sides(report.side)}
-    return tuple(s for s in (body.LEFT, body.RIGHT) if s in named) or (UNSIDED,)
-
-
-def _first_side(reports: Sequence[SymptomReport]) -> tuple[str, ...]:
-    named = (body.sides(report.side) for report in reports)
-    return next((sides for sides in named if sides), (UNSIDED,))
+def _sides_named(
+    starts: Iterable[SymptomReport], seen: Iterable[Sighting]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the side or sides named first, and all that are named."""
+    words = [side for s in starts if (side := s.side) is not None]
+    words += [side for s in seen if (side := s.report.side) is not None]
+    if not words:
+        return (UNSIDED,), (UNSIDED,)
+    if set(words) != {words[0]} or words[0] == body.BOTH:
+        return _SIDES[words[0]], (body.LEFT, body.RIGHT)
+    return _SIDES[words[0]], _SIDES[words[0]]
 
 
 def _start_zones(
@@ -144,11 +193,12 @@ def _start_zones(
     }
 
 
-def _start_until(times: Sequence[datetime], zone: tzinfo) -> datetime | None:
+def _start_until(located: Sequence[Sighting]) -> datetime | None:
     """Return the first located moment after five local days of them."""
-    days = set()
-    for at in times:
-        days.add(at.astimezone(zone).date())
-        if len(days) > BASELINE_DAYS:
-            return at
+    days, last = 0, None
+    for each in located:
+        if each.day != last:
+            days, last = days + 1, each.day
+            if days > BASELINE_DAYS:
+                return each.at
     return None

@@ -5,6 +5,7 @@ pain still falls stays where they are. Someone who has not changed in two weeks 
 another look, because the group without any effect does badly (Albert 2012).
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -14,9 +15,8 @@ from programs.logic import adherence, pain_course
 from programs.logic.assessment import REVIEW, Finding
 from programs.logic.history import History
 from programs.logic.location import CENTRALIZING
-from programs.logic.reach import SideReach
+from programs.logic.reach import SideReach, Sighting
 from programs.logic.reports import SymptomReport
-from programs.logic.trend import daily_medians
 
 # All common practice: three days and six reports, 70 % of stated sessions done,
 # pain of 2 or less, a change of less than 1 point.
@@ -70,42 +70,39 @@ class Course:
 
 def course(history: History) -> Course:
     """Return the last week's course, no earlier than the program's start."""
-    reports = history.within(SPAN)
+    seen = history.seen_within(SPAN)
     if history.since is not None:
-        reports = tuple(r for r in reports if r.at >= history.since)
-    days = {history.local_day(r.at) for r in reports}
+        seen = tuple(s for s in seen if s.at >= history.since)
+    days = {s.day for s in seen}
     pain = {day: value for day, value in history.pain_days.items() if day in days}
-    zones = _levels(history, reports)
+    zones = _levels(history, seen)
     return Course(
         days=len(days),
-        reports=len(reports),
-        done_share=adherence.share_done(r.completion for r in reports),
+        reports=len(seen),
+        done_share=adherence.share_done(s.report.completion for s in seen),
         lowest_zone=min(zones, default=None),
         highest_zone=max(zones, default=None),
         pain_change=_pain_change(list(pain.values())),
-        settled=_settled(history, reports, pain),
+        settled=_settled(history, seen, pain),
     )
 
 
-def _levels(history: History, reports: Sequence[SymptomReport]) -> list[float]:
+def _levels(history: History, seen: Sequence[Sighting]) -> list[float]:
     """Return the affected side's daily levels; a side that stays clear is no evidence.
 
     By day, because one report in ten names a neighboring place by mistake.
     """
-    if not reports:
+    if not seen:
         return []
-    first = reports[0].at
-    found = [_daily(history, side, first) for side in history.sides]
+    found = [_daily(side, seen[0].at) for side in history.sides]
     return max(found, key=lambda zones: (max(zones, default=-1.0), len(zones)))
 
 
-def _daily(history: History, side: SideReach, first: datetime) -> list[float]:
-    levels = [
-        (s.at, float(s.zone))
-        for s in side.located
-        if s.at >= first and s.zone is not None
-    ]
-    return list(daily_medians(levels, history.zone).values())
+def _daily(side: SideReach, first: datetime) -> list[float]:
+    days: dict[date, list[float]] = {}
+    for each in side.located[bisect_left(side.times, first) :]:
+        days.setdefault(each.day, []).append(float(each.zone or 0))
+    return [median(levels) for levels in days.values()]
 
 
 def _pain_change(values: Sequence[float]) -> float | None:
@@ -116,25 +113,19 @@ def _pain_change(values: Sequence[float]) -> float | None:
 
 
 def _settled(
-    history: History, reports: Sequence[SymptomReport], pain: dict[date, float]
+    history: History, seen: Sequence[Sighting], pain: dict[date, float]
 ) -> bool:
     """Return whether the last 3 days hold nothing past the back and pain of 2 at most.
 
     A leg without a level is past the back.
     """
     first = history.today - timedelta(days=MIN_DAYS - 1)
-    last_days = [r for r in reports if history.local_day(r.at) >= first]
     values = [value for day, value in pain.items() if day >= first]
-    sightings = [
-        s
-        for side in history.sides
-        for s in side.sightings
-        if history.local_day(s.at) >= first
-    ]
-    clear = all(not past_back(s.report) for s in sightings)
-    located = any(s.zone is not None for s in sightings)
-    calm = bool(values) and max(values) <= SETTLED_PAIN
-    return bool(last_days) and clear and located and calm
+    if not values or max(values) > SETTLED_PAIN or not seen or seen[-1].day < first:
+        return False
+    recent = [s for s in history.seen if s.day >= first]
+    clear = not any(past_back(s.report) for s in recent)
+    return clear and any(s.zone is not None for s in recent)
 
 
 def past_back(report: SymptomReport) -> bool:
@@ -144,14 +135,15 @@ def past_back(report: SymptomReport) -> bool:
     )
 
 
-def ready_to_progress(history: History, *, held_back: bool) -> Finding | None:
+def ready_to_progress(
+    history: History, week: Course, *, held_back: bool
+) -> Finding | None:
     """Return the finding that a clinician may move this client on.
 
     Three days and six reports, 70 % of stated sessions done, nothing farther or
     worse (`held_back`), heard from in 48 h, and settled (next stage) or stalled
     (next rung).
     """
-    week = course(history)
     if held_back or not _current(history) or not (week.long_enough and week.adherent):
         return None
     if not (week.settled or week.stalled):
@@ -165,7 +157,7 @@ def calm_days(history: History) -> int:
 
     Counted back from the last; a day without a report is no evidence either way.
     """
-    beyond = {history.local_day(r.at) for r in history.reports if past_back(r)}
+    beyond = {s.day for s in history.seen if past_back(s.report)}
     count = 0
     for day, pain in reversed(history.pain_days.items()):
         if pain > CALM_PAIN or day in beyond:
@@ -195,10 +187,9 @@ def _course_numbers(week: Course) -> dict[str, float]:
 
 
 def working_keep(
-    history: History, *, location_trend: str, pain_trend: str
+    history: History, week: Course, *, location_trend: str, pain_trend: str
 ) -> Finding | None:
     """Return the finding that it works as it is: still drawing in or easing."""
-    week = course(history)
     easing = week.pain_change is not None and week.pain_change <= -NO_CHANGE
     drawing_in = location_trend == CENTRALIZING or _says_toward_back(history)
     improving = pain_trend == pain_course.IMPROVING or (
@@ -218,7 +209,13 @@ def _says_toward_back(history: History) -> bool:
     return bool(stated) and stated[-1] == "toward_back"
 
 
-def no_response(history: History, *, moved: bool) -> Finding | None:
+def no_response(
+    history: History,
+    week: Course,
+    slow: pain_course.SlowChange | None,
+    *,
+    moved: bool,
+) -> Finding | None:
     """Return the finding that two weeks changed nothing: review.
 
     Flat pain and the same zone for 14 days. Not said of someone who has little left
@@ -228,7 +225,6 @@ def no_response(history: History, *, moved: bool) -> Finding | None:
     began = history.started
     if moved or began is None or history.now - began < NO_RESPONSE_AFTER:
         return None
-    slow, week = pain_course.slow_change(history), course(history)
     if slow is None or abs(slow.slope) > FLAT_SLOPE or abs(slow.change) >= NO_CHANGE:
         return None
     untried = week.done_share is not None and week.done_share < adherence.HALF

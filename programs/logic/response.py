@@ -5,10 +5,18 @@ even while the back hurts more, pain reaching farther is not, whatever its numbe
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from statistics import median
 
-from programs.logic import contact, location, pain_course, readiness, spreading
+from programs.logic import (
+    contact,
+    location,
+    pain_course,
+    reach,
+    readiness,
+    spreading,
+)
 from programs.logic.assessment import (
     NEXT_DAY,
     REASONS,
@@ -18,7 +26,7 @@ from programs.logic.assessment import (
     Numbers,
     most_urgent,
 )
-from programs.logic.history import History, Start, prepare, rating
+from programs.logic.history import History, Start, prepare
 from programs.logic.reports import SymptomReport
 from programs.logic.sensation import new_numbness
 from programs.logic.trend import USEFUL_CHANGE
@@ -48,27 +56,50 @@ def assess(
     history = prepare(
         reports, now=now, zone=zone, since=since, due=due, baseline=baseline
     )
-    standing = spreading.runs(history)
-    sides = location.trends(history)
-    where = location.location_trend(history, sides, standing)
-    pain = pain_course.pain_trend(history)
-    found = _harm(history, standing, inward=where == location.CENTRALIZING)
+    return assessed(history)
+
+
+def assessed(history: History) -> Assessment:
+    """Return what a prepared history says as of its `now`."""
+    sides = spreading.side_runs(history)
+    standing = spreading.runs(history, sides)
+    trends = location.trends(history)
+    where = location.location_trend(history, trends, standing)
+    pair, slow = pain_course.last_pair(history), pain_course.slow_change(history)
+    pain = pain_course.pain_trend(history, pair, slow)
+    found = _harm(history, standing, pair, inward=where == location.CENTRALIZING)
     found += _contact(history, found)
-    found += _progress(history, found, standing=standing, where=where, pain=pain)
-    found.append(location.unstable(sides))
+    states = _States(standing=bool(standing), where=where, pain=pain, slow=slow)
+    found += _progress(history, found, states)
+    found.append(location.unstable(history, trends, sides))
     numbers = spreading.farther_once(history, standing)
     return _assessment(where, pain, found, farther=numbers)
 
 
+@dataclass(frozen=True, slots=True)
+class _States:
+    """What is known of reach and pain before progress is asked about."""
+
+    standing: bool
+    where: str
+    pain: str
+    slow: pain_course.SlowChange | None
+
+
 def _harm(
-    history: History, standing: Sequence[spreading.Run], *, inward: bool
+    history: History,
+    standing: Sequence[spreading.Run],
+    pair: pain_course.Pair | None,
+    *,
+    inward: bool,
 ) -> list[Finding | None]:
     """Return the findings that somebody is getting worse, or only seems to be."""
     back_up = back_up_leg_in(history, inward=inward)
+    eased = inward or back_up is not None or location.drew_in(history) >= 1
     return [
         spreading.spreading(history, standing),
         new_numbness(history),
-        None if inward or back_up else pain_course.pain_up(history),
+        None if eased else pain_course.pain_up(history, pair),
         None if back_up else worse_overall(history, inward=inward),
         back_up,
     ]
@@ -84,23 +115,22 @@ def _contact(history: History, found: Sequence[Finding | None]) -> list[Finding 
 
 
 def _progress(
-    history: History,
-    found: Sequence[Finding | None],
-    *,
-    standing: Sequence[spreading.Run],
-    where: str,
-    pain: str,
+    history: History, found: Sequence[Finding | None], states: _States
 ) -> list[Finding | None]:
     """Return at most one of: keep it as it works, ready for more, no response."""
     reasons = {f.reason for f in found if f}
-    harmed = bool(standing) or bool(reasons - {"back_up_leg_in", "skipping"})
+    harmed = states.standing or bool(reasons - {"back_up_leg_in", "skipping"})
+    week = readiness.course(history)
     if not harmed:
-        keep = readiness.working_keep(history, location_trend=where, pain_trend=pain)
+        keep = readiness.working_keep(
+            history, week, location_trend=states.where, pain_trend=states.pain
+        )
         if keep is not None:
             return [keep]
+    moved = states.where != location.UNCHANGED
     return [
-        readiness.ready_to_progress(history, held_back=harmed or bool(reasons)),
-        readiness.no_response(history, moved=where != location.UNCHANGED),
+        readiness.ready_to_progress(history, week, held_back=harmed or bool(reasons)),
+        readiness.no_response(history, week, states.slow, moved=moved),
     ]
 
 
@@ -144,9 +174,17 @@ def back_up_leg_in(history: History, *, inward: bool) -> Finding | None:
     Acceptable in repeated-movement teaching: the back is up by 2 points, and the
     symptoms drew in by a zone or the leg is down by 2.
     """
-    back, leg = _change(history, back=True), _change(history, back=False)
+    week = [each.report for each in history.seen_within(readiness.SPAN)]
+    apart = [r for r in (*history.starts, *week) if r.pain_by_area]
+    leg = _change([_rated(r, back=False) for r in apart])
     leg_down = leg is not None and leg <= -USEFUL_CHANGE
-    if back is None or back < USEFUL_CHANGE or not (inward or leg_down):
+    if not (inward or leg_down):
+        return None
+    back = _change([_rated(r, back=True) for r in apart])
+    if back is None:
+        # the overall rating is the back's once the leg has cleared
+        back = _change([reach.rating(r) for r in (*history.starts, *week)])
+    if back is None or back < USEFUL_CHANGE:
         return None
     numbers = {"back_change": back, "drawn_in": float(inward)}
     if leg is not None:
@@ -154,20 +192,14 @@ def back_up_leg_in(history: History, *, inward: bool) -> Finding | None:
     return Finding("back_up_leg_in", None, numbers)
 
 
-def _change(history: History, *, back: bool) -> float | None:
-    """Return the latest rating of a week minus the median of those before it.
-
-    Of the back or the leg where they were rated apart; the back's alone may fall
-    back on the overall rating, which is the back's once the leg has cleared.
-    """
-    week = (*history.starts, *history.within(readiness.SPAN))
-    values = [v for r in week if (v := _rated(r, back=back)) is not None]
-    if len(values) < 2:
-        values = [v for r in week if back and (v := rating(r)) is not None]
+def _change(ratings: Sequence[float | None]) -> float | None:
+    """Return the latest rating of a week minus the median of those before it."""
+    values = [rating for rating in ratings if rating is not None]
     return values[-1] - median(values[:-1]) if len(values) > 1 else None
 
 
 def _rated(report: SymptomReport, *, back: bool) -> float | None:
+    """Return the rating of the back, or the worst of the places beyond it."""
     areas = report.pain_by_area
     rated = [p for area, p in areas.items() if (area == "back") == back]
     return max(map(float, rated), default=None)

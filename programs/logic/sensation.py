@@ -30,11 +30,16 @@ def new_numbness(history: History) -> Finding | None:
     known: _Known = {}
     news: list[tuple[datetime, str, int]] = []
     side: str | None = None
-    for report in (*history.starts, *history.reports):
+    if not any([each.report.sensation for each in history.seen]):
+        return None
+    starts = len(history.starts)
+    for place, report in enumerate((*history.starts, *history.reports)):
         side = report.side or side
+        if not report.sensation:
+            continue
         fresh = list(_fresh(known, _stated(report, side)))
         known.update({(s, z): w for s, z, w in fresh})
-        if report not in history.starts:
+        if place >= starts:
             news += [(report.at, s, w) for s, _, w in fresh]
     recent = [item for item in news if item[0] > history.now - RECENT]
     return _finding(history, recent) if recent else None

@@ -4,31 +4,53 @@ A passing rise that settles is not counted, so one bare report one zone farther 
 back and alarms nobody. Two in a row at least 6 h apart count, or one that says it
 itself or is two zones farther (common practice; one coarse zone in two reports in a
 row was right for nearly all of a synthetic cohort and rarely by chance).
+
+A client whose reach goes out and comes back has a usual range, not a usual level.
+Going out again as far as within the last three weeks is no news: it becomes spreading
+when it goes farther than it did, stays a day longer than it did, or the client says
+that it is worse. Until then it is one finding, `unstable`, that persists.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from programs.logic.assessment import NEXT_DAY, SAME_DAY, Finding, Numbers
 from programs.logic.body import present
 from programs.logic.history import History
-from programs.logic.reach import SIDE_NUMBER, SideReach, Sighting
+from programs.logic.reach import SIDE_NUMBER, USUAL_SPAN, SideReach, Sighting
 
 APART = timedelta(hours=6)
 # After 5 days farther out, that is the usual reach and a new step counts from there.
 LASTS = timedelta(days=5)
 ASK_BACK_WITHIN = timedelta(hours=24)
 AT_ONCE_ZONES = 2
+# How long a swing out and back is remembered (three turns of a weekly rhythm), and how
+# much longer than the last one, or than a day, a new one may last (proposal, measured
+# on synthetic clients).
+SWING_REMEMBERED = timedelta(days=21)
+LONGER = A_DAY = timedelta(hours=24)
 
 
 @dataclass(frozen=True, slots=True)
+class Swing:
+    """A stay farther out that came back: how far, how long, and when it was over."""
+
+    usual: float
+    farthest: int
+    lasted: timedelta
+    over_at: datetime
+
+
+@dataclass(slots=True)
 class Run:
     """Sightings in a row farther than usual on one side.
 
-    `confirmed_at` is None while it is one bare report. `declared_worse` is a report
-    that says itself that it spreads or worsens. `back_since` is the first sighting
-    back at the usual reach after the run was confirmed.
+    `confirmed_at` is None while it is one bare report, or no farther than swings
+    before. `declared_worse` is a report that says itself that it spreads or worsens.
+    `back_since` is the first sighting back at the usual reach after the run stood.
+    `known` is how far remembered swings went, `known_for` how long they
+    stayed; `beyond_at` is the first sighting beyond that.
     """
 
     side: str
@@ -40,6 +62,9 @@ class Run:
     confirmed_at: datetime | None = None
     declared_worse: bool = False
     back_since: datetime | None = None
+    known: int | None = None
+    known_for: timedelta = timedelta(0)
+    beyond_at: datetime | None = None
 
     @property
     def zones(self) -> float:
@@ -48,12 +73,34 @@ class Run:
             return 0.0
         return max(0.0, self.farthest - self.usual)
 
+    @property
+    def stood(self) -> bool:
+        """Whether reports at least 6 h apart agree, news or not."""
+        return self.confirmed_at is not None or self.last_at - self.first_at >= APART
+
+
+@dataclass(frozen=True, slots=True)
+class SideRuns:
+    """One side's run at the end of its sightings, and the swings before it."""
+
+    side: str
+    run: Run | None
+    swings: Sequence[Swing]
+
 
 def excess(sighting: Sighting, usual: float | None) -> float | None:
-    """Return zones beyond the usual one (negative is nearer); None when unknown."""
-    if sighting.zone is None or usual is None:
+    """Return zones beyond the usual one (negative is nearer); None when unknown.
+
+    A leg without a level is farther than the back by at least a zone; against any
+    other usual reach it is unknown.
+    """
+    if usual is None:
         return None
-    return sighting.zone - usual
+    if sighting.zone is not None:
+        return sighting.zone - usual
+    if sighting.least is not None and sighting.least - usual >= 1:
+        return 1.0
+    return None
 
 
 def declares_spreading(sighting: Sighting, usual: float | None) -> bool:
@@ -63,11 +110,12 @@ def declares_spreading(sighting: Sighting, usual: float | None) -> bool:
     overall with a level farther than usual, or with a new place beyond the back where
     no level rules spreading out.
     """
-    report, beyond = sighting.report, excess(sighting, usual)
+    report = sighting.report
+    if report.shift != "down_leg" and report.overall != "worse":
+        return False
+    beyond = excess(sighting, usual)
     if report.shift == "down_leg":
         return beyond is None or beyond > -1
-    if report.overall != "worse":
-        return False
     if beyond is not None:
         return beyond >= 1
     return _new_beyond_back(sighting) and (usual or 0) < 1
@@ -78,67 +126,190 @@ def _new_beyond_back(sighting: Sighting) -> bool:
     return any(areas[name] == "new" and name != "back" for name in present(areas))
 
 
-def current_run(side: SideReach) -> Run | None:
-    """Return the run a side's sightings end in, confirmed or not."""
-    run: Run | None = None
-    for sighting in side.sightings:
-        if run and run.confirmed_at and sighting.at - run.confirmed_at > LASTS:
-            run = None
-        run = _step(side, run, sighting)
-    return run
+class SlidingUsual:
+    """The usual zone just before a moment, for moments asked for in order.
 
-
-def _step(side: SideReach, run: Run | None, sighting: Sighting) -> Run | None:
-    usual = run.usual if run else side.usual(sighting.at)
-    beyond = excess(sighting, usual)
-    declared = declares_spreading(sighting, usual)
-    if declared or (beyond is not None and beyond >= 1):
-        run = run or Run(side.side, usual, sighting.at, sighting.at)
-        return _extended(run, sighting, declared=declared)
-    if run is None or beyond is None:
-        return run
-    return _after_nearer(run, sighting)
-
-
-def _extended(run: Run, sighting: Sighting, *, declared: bool) -> Run:
-    beyond = excess(sighting, run.usual) or 0
-    sure = declared or beyond >= AT_ONCE_ZONES or sighting.at - run.first_at >= APART
-    known = [z for z in (run.farthest, sighting.zone) if z is not None]
-    worse = declared and sighting.report.overall not in ("better", "same")
-    return replace(
-        run,
-        last_at=sighting.at,
-        farthest=max(known, default=None),
-        reports=run.reports + 1,
-        confirmed_at=run.confirmed_at or (sighting.at if sure else None),
-        declared_worse=run.declared_worse or worse,
-        back_since=None,
-    )
-
-
-def _after_nearer(run: Run, sighting: Sighting) -> Run | None:
-    """Return the run after a report at the usual reach or nearer.
-
-    It ends a run that was never confirmed. A confirmed one ends as it began, by two
-    reports at least 6 h apart: one wrong place must not switch an alert off.
+    The same answer as `SideReach.usual`, with counts a zone that slide along.
     """
-    if run.confirmed_at is None:
-        return None
-    since = run.back_since or sighting.at
-    return None if sighting.at - since >= APART else replace(run, back_since=since)
+
+    __slots__ = ("_begin", "_counts", "_end", "_side")
+
+    def __init__(self, side: SideReach) -> None:
+        self._side, self._counts = side, [0] * 5
+        self._begin = self._end = 0
+
+    def before(self, moment: datetime) -> float | None:
+        side = self._side
+        if self._is_early(moment):
+            return float(side.start_zone or 0)
+        self._slide(moment)
+        begin, end = self._begin, self._end
+        if begin < end:
+            return _middle(self._counts, end - begin)
+        return float(side.located[end - 1].zone or 0) if end else None
+
+    def is_within(self, zone: int, moment: datetime) -> bool:
+        """Return True where the usual zone is surely more than `zone` less one."""
+        if self._is_early(moment):
+            return zone <= (self._side.start_zone or 0)
+        self._slide(moment)
+        nearer = sum(self._counts[:zone])
+        return 2 * nearer < self._end - self._begin
+
+    def _is_early(self, moment: datetime) -> bool:
+        side = self._side
+        if side.start_zone is None:
+            return False
+        return side.start_until is None or moment < side.start_until
+
+    def _slide(self, moment: datetime) -> None:
+        times, located, counts = self._side.times, self._side.located, self._counts
+        end, begin, most = self._end, self._begin, len(times)
+        while end < most and times[end] < moment:
+            counts[located[end].zone or 0] += 1
+            end += 1
+        if begin < end:
+            first = moment - USUAL_SPAN
+            while begin < end and times[begin] < first:
+                counts[located[begin].zone or 0] -= 1
+                begin += 1
+        self._end, self._begin = end, begin
 
 
-def runs(history: History) -> tuple[Run, ...]:
+def _middle(counts: Sequence[int], total: int) -> float:
+    """Return the median of zones given by their counts."""
+    low, high = (total - 1) // 2, total // 2
+    at_low, seen = -1, 0
+    for zone, count in enumerate(counts):
+        seen += count
+        if at_low < 0 and seen > low:
+            at_low = zone
+        if seen > high:
+            return (at_low + zone) / 2
+    return float(at_low)
+
+
+def _is_plain(sighting: Sighting, usual: SlidingUsual) -> bool:
+    """Return whether a report surely opens no run, found out cheaply."""
+    report, zone = sighting.report, sighting.zone
+    if report.shift == "down_leg" or report.overall == "worse":
+        return False
+    if zone is None:
+        return sighting.least is None
+    return zone == 0 or usual.is_within(zone, sighting.at)
+
+
+@dataclass(slots=True)
+class _Walk:
+    """Reads one side's sightings in order."""
+
+    side: SideReach
+    run: Run | None = None
+    swings: list[Swing] = field(default_factory=list)
+
+    def through(self) -> SideRuns:
+        usual = SlidingUsual(self.side)
+        for sighting in self.side.sightings:
+            run = self.run
+            if run and run.confirmed_at and sighting.at - run.confirmed_at > LASTS:
+                self.run = run = None
+            if run is not None:
+                self._within(run, sighting)
+            elif not _is_plain(sighting, usual):
+                self._without_run(sighting, usual.before(sighting.at))
+        return SideRuns(self.side.side, self.run, self.swings)
+
+    def _without_run(self, sighting: Sighting, usual: float | None) -> None:
+        beyond = excess(sighting, usual)
+        declared = declares_spreading(sighting, usual)
+        if not declared and (beyond is None or beyond < 1):
+            return
+        self.run = run = Run(self.side.side, usual, sighting.at, sighting.at)
+        if self.swings:
+            known = [*_lately(self.swings, sighting.at)]
+            run.known = max((swing.farthest for swing in known), default=None)
+            run.known_for = max((A_DAY, *(s.lasted for s in known)))
+        _extend(run, sighting, beyond, declared=declared)
+
+    def _within(self, run: Run, sighting: Sighting) -> None:
+        beyond = excess(sighting, run.usual)
+        declared = declares_spreading(sighting, run.usual)
+        if declared or (beyond is not None and beyond >= 1):
+            _extend(run, sighting, beyond, declared=declared)
+        elif beyond is not None:
+            self._nearer(run, sighting)
+
+    def _nearer(self, run: Run, sighting: Sighting) -> None:
+        """Take in a report at the usual reach or nearer.
+
+        It ends a run of one report. One that stood ends as it began, by two reports
+        at least 6 h apart: one wrong place must not switch an alert off.
+        """
+        if not run.stood:
+            self.run = None
+        elif run.back_since is None:
+            run.back_since = sighting.at
+        elif sighting.at - run.back_since >= APART:
+            self._remember(run, sighting)
+            self.run = None
+
+    def _remember(self, run: Run, sighting: Sighting) -> None:
+        if run.usual is not None and run.farthest is not None:
+            lasted = run.last_at - run.first_at
+            self.swings.append(Swing(run.usual, run.farthest, lasted, sighting.at))
+
+
+def _lately(swings: Iterable[Swing], at: datetime) -> Iterator[Swing]:
+    return (swing for swing in swings if at - swing.over_at <= SWING_REMEMBERED)
+
+
+def _extend(
+    run: Run, sighting: Sighting, beyond: float | None, *, declared: bool
+) -> None:
+    zone = sighting.zone
+    if zone is not None and (run.farthest is None or zone > run.farthest):
+        run.farthest = zone
+    run.last_at, run.back_since = sighting.at, None
+    run.reports += 1
+    if declared and sighting.report.overall not in ("better", "same"):
+        run.declared_worse = True
+    if run.confirmed_at is None and (
+        declared or (_is_news(run, sighting) if run.known else _is_sure(run, beyond))
+    ):
+        run.confirmed_at = sighting.at
+
+
+def _is_sure(run: Run, beyond: float | None) -> bool:
+    return (beyond or 0) >= AT_ONCE_ZONES or run.last_at - run.first_at >= APART
+
+
+def _is_news(run: Run, sighting: Sighting) -> bool:
+    """Return whether a run goes farther, or stays longer, than swings before it."""
+    known, zone = run.known or 0, sighting.zone
+    if run.last_at - run.first_at > run.known_for + LONGER:
+        return True
+    if zone is None or zone <= known:
+        run.beyond_at = None
+        return False
+    run.beyond_at = run.beyond_at or sighting.at
+    return zone - known >= AT_ONCE_ZONES or sighting.at - run.beyond_at >= APART
+
+
+def side_runs(history: History) -> tuple[SideRuns, ...]:
+    """Return what every side's sightings come to, runs that are over included."""
+    return tuple(_Walk(side).through() for side in history.sides)
+
+
+def runs(history: History, sides: Iterable[SideRuns]) -> tuple[Run, ...]:
     """Return the runs that still stand at `now`, the worst first."""
-    found = (current_run(side) for side in history.sides)
-    standing = [r for r in found if r is not None and _stands(r, history.now)]
+    standing = [s.run for s in sides if s.run is not None and _stands(s.run, history)]
     return tuple(sorted(standing, key=_severity, reverse=True))
 
 
-def _stands(run: Run, now: datetime) -> bool:
+def _stands(run: Run, history: History) -> bool:
     if run.confirmed_at is None:
-        return now - run.last_at <= ASK_BACK_WITHIN
-    return now - run.confirmed_at <= LASTS
+        return history.now - run.last_at <= ASK_BACK_WITHIN
+    return history.now - run.confirmed_at <= LASTS
 
 
 def _severity(run: Run) -> tuple[bool, bool, float, datetime]:
@@ -160,9 +331,17 @@ def spreading(history: History, standing: Iterable[Run]) -> Finding | None:
 
 
 def farther_once(history: History, standing: Iterable[Run]) -> Numbers | None:
-    """Return the numbers of a single bare farther report of the last 24 h."""
-    run = next((r for r in standing if r.confirmed_at is None), None)
+    """Return the numbers of a single bare farther report of the last 24 h.
+
+    A run that stood and is no news is not asked about again.
+    """
+    run = next((r for r in standing if not r.stood), None)
     return _numbers(history, run) if run else None
+
+
+def recent_swings(history: History, side: SideRuns) -> list[Swing]:
+    """Return one side's swings out and back that are remembered."""
+    return list(_lately(side.swings, history.now))
 
 
 def _numbers(history: History, run: Run) -> Numbers:
@@ -173,6 +352,7 @@ def _numbers(history: History, run: Run) -> Numbers:
         "declared_worse": float(run.declared_worse),
         "hours_ago": history.hours_since(run.last_at),
         "first_hours_ago": history.hours_since(run.first_at),
+        "lasted_hours": (run.last_at - run.first_at) / timedelta(hours=1),
     }
     if run.usual is not None:
         numbers["from_zone"] = run.usual
