@@ -16,7 +16,7 @@ _VALUES = {
 }
 _ACTS = bits_of(("act",))
 _EXCEPTING = bits_of(("act.excepting",))
-CLINICAL = bits_of(("symptom", "area", "change", "state", "question", "body", "matter"))
+CLINICAL = bits_of(("symptom", "area", "change", "state", "question", "body"))
 
 
 @dataclass(frozen=True, slots=True)

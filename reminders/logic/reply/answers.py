@@ -1,11 +1,13 @@
 """Yes, no and some as answers to whether the session was done."""
 
 from reminders.logic.reply.acts import CLINICAL, Completion
+from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.reading import Reading
 
 ANSWERED_BY_YES_OR_NO = (None, "session", "done")
 _REASON = 6
+_MATTERS = bits_of(("matter",))
 
 
 def read_answer(reading: Reading) -> Completion | None:
@@ -69,5 +71,7 @@ def _alone(reading: Reading, mark: Mark) -> bool:
     rest = reading.between(mark.end, mark.end + _REASON)
     near = reading.nested.between(mark.end, mark.end + 1)
     reason = any(m.is_a("act.reason") for m in near)
-    frank = reading.tokens[mark.start].text != "no" or reading.asked is not None
-    return (reason or frank) and not any(m.is_any(CLINICAL) for m in rest)
+    plain = reading.tokens[mark.start].text != "no"
+    frank = plain or reading.asked is not None
+    bits = CLINICAL if plain else CLINICAL | _MATTERS
+    return (reason or frank) and not any(m.is_any(bits) for m in rest)

@@ -44,6 +44,7 @@ _COMPANY = frozenset(
         "severity",
         "unit",
         "move",
+        "onset",
     )
 )
 
