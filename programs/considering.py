@@ -53,6 +53,15 @@ def overtaken(
         _answer(current, states.EDITED, revision.reason, by, now)
 
 
+def decided(decision: Decision, *, now: datetime) -> None:
+    """A decision of its own answers what was suggested; a telephone call does not."""
+    current = open_of(decision.client, lock=True)
+    if current is not None and decision.kind != "call":
+        current.decision = decision
+        reason = decision.note or f"Decided otherwise: {decision.kind}."
+        _answer(current, states.EDITED, reason, decision.author, now)
+
+
 @transaction.atomic
 def answer(
     kept: KeptSuggestion, state: str, *, reason: str = "", by: Staff, now: datetime
@@ -128,7 +137,10 @@ def _answer(
     row.answered_by, row.reason = by, reason
     row.state, row.answered_at = state, now
     row.save(
-        update_fields=["state", "answered_by", "answered_at", "reason", "revision"]
+        update_fields=[
+            *("state", "answered_by", "answered_at"),
+            *("reason", "revision", "decision"),
+        ]
     )
     audit.record(f"suggestion.{state}", row, actor=by, at=now, row=row.row)
 

@@ -11,7 +11,7 @@ from django.db import transaction
 from clinic import audit, consenting
 from clinic.errors import BadInput
 from clinic.models import Client, Staff
-from programs import plans, prescribing
+from programs import considering, plans, prescribing
 from programs.models import Decision, HomeProgram, ProgramRevision
 from programs.models import programs as states
 from programs.models.reports import DECISIONS
@@ -61,6 +61,7 @@ def decide(
         revision=revision,
         alert_id=alert_id,
     )
+    considering.decided(decision, now=now)
     audit.record("decision.made", decision, actor=by, at=now, kind=choice.kind)
     return decision
 

@@ -163,6 +163,27 @@ def paused_spans(program: HomeProgram) -> list[tuple[datetime, datetime]]:
     return spans
 
 
+def still_spans(program: HomeProgram, now: datetime) -> list[tuple[datetime, datetime]]:
+    """From when to when no exercise was asked for: held, paused or stopped."""
+    moves = AuditEntry.objects.filter(
+        subject_id=program.pk,
+        action__in=("program.paused", "program.held", "program.goes_on"),
+    ).order_by("sequence")
+    spans, since = [], None
+    for action, at in moves.values_list("action", "at"):
+        if action != "program.goes_on":
+            since = since or at
+        elif since is not None:
+            spans.append((since, at))
+            since = None
+    ended = program.stopped_at or now
+    if since is not None:
+        spans.append((since, now))
+    elif ended < now:
+        spans.append((ended, now))
+    return spans
+
+
 def local_day(client: Client, now: datetime) -> date:
     """The client's own date."""
     return now.astimezone(ZoneInfo(client.time_zone)).date()

@@ -9,7 +9,7 @@ from django.db.models import Q, QuerySet
 from clinic import access
 from clinic.errors import NotYours
 from clinic.models import Staff
-from programs.models import SessionReport
+from programs.models import HoldStep, KeptSuggestion, SessionReport
 from reminders.models import Alert, DeskTask
 
 
@@ -36,6 +36,41 @@ def report(
     if found is None:
         raise NotYours
     return found
+
+
+def suggestion(
+    staff: Staff, client_id: UUID, suggestion_id: UUID, operation: str
+) -> KeptSuggestion:
+    """One kept suggestion of one client, or NotYours."""
+    rows = suggestions(staff, client_id, operation).select_related("client__site")
+    found: KeptSuggestion | None = rows.filter(pk=suggestion_id).first()
+    if found is None:
+        raise NotYours
+    return found
+
+
+def suggestions(
+    staff: Staff, client_id: UUID, operation: str
+) -> QuerySet[KeptSuggestion]:
+    """Every suggestion kept about one client, with who answered."""
+    client = access.client(staff, client_id, operation)
+    return KeptSuggestion.objects.filter(client=client).select_related("answered_by")
+
+
+def hold_step(staff: Staff, client_id: UUID, step_id: UUID, operation: str) -> HoldStep:
+    """One step of one client's program, or NotYours."""
+    rows = hold_steps(staff, client_id, operation)
+    found: HoldStep | None = rows.filter(pk=step_id).first()
+    if found is None:
+        raise NotYours
+    return found
+
+
+def hold_steps(staff: Staff, client_id: UUID, operation: str) -> QuerySet[HoldStep]:
+    """Every step of one client's programs, with who approved it."""
+    client = access.client(staff, client_id, operation)
+    rows = HoldStep.objects.filter(program__client=client)
+    return rows.select_related("program__client__site", "approval__by", "undone_by")
 
 
 def alerts(staff: Staff, operation: str) -> QuerySet[Alert]:

@@ -96,7 +96,7 @@ def card(row: TriageRow, now: datetime, *, may: frozenset[str]) -> Card:
         reasons=reasons(alert, row.assessment, zone=zone, now=now),
         last=said(row.last_text, client, zone=zone, now=now),
         raising=said(raising, client, zone=zone, now=now),
-        suggestion=suggested(row.assessment),
+        suggestion=suggested(row.assessment) if row.suggests else "",
         chart=charts.small(
             row.points, now=now, zone=zone, prefix=f"c{alert.id.hex[-12:]}"
         ),

@@ -17,10 +17,9 @@ from clinic import access
 from clinic.logic import phone as phones
 from clinic.models import Client, Staff
 from programs import library, plans, prescribing
-from programs.logic import adherence
-from programs.logic.adherence import Adherence
 from programs.logic.dose import describe
 from programs.logic.reach_chart import ReachMark, ReachRow, reach_chart, reach_table
+from programs.logic.sessions import SessionRates
 from programs.models import (
     Decision,
     HomeProgram,
@@ -28,8 +27,17 @@ from programs.models import (
     SessionReport,
     StartingPoint,
 )
-from reminders import alerting, cards, charts, composing, conversation, triage
+from reminders import (
+    alerting,
+    cards,
+    charts,
+    composing,
+    dose_view,
+    surroundings,
+    triage,
+)
 from reminders.cards import Card
+from reminders.dose_view import DoseView
 from reminders.logic.when import when
 
 LONGEST_CHART, SHORTEST_CHART = timedelta(days=42), timedelta(days=7)
@@ -91,10 +99,11 @@ class Symptoms:
 
     card: Card | None
     chart: Chart
-    week: Adherence
+    week: SessionRates
     reports: list[ReportLine]
     decisions: list[DecisionLine]
     program: ProgramView | None
+    dose: DoseView | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,13 +174,14 @@ def _symptoms(
     return Symptoms(
         card=shown,
         chart=_chart(client, reports, marks, program, now),
-        week=_week(client, reports, now),
+        week=_week(client, program, now),
         reports=[_line(report) for report in reports if report.at > now - WEEK],
         decisions=[
             DecisionLine(one, charts.DECISION_WORDS.get(one.kind, one.kind))
             for one in decisions
         ],
         program=made,
+        dose=dose_view.view(client, program, now) if program else None,
     )
 
 
@@ -206,11 +216,10 @@ def _chart(
     return Chart(wide, narrow, reach_table(points, marks, zone=zone))
 
 
-def _week(client: Client, reports: list[SessionReport], now: datetime) -> Adherence:
-    sent = conversation.reminders_sent(client, now, days=7)
-    recent = [r for r in reports if r.at > now - WEEK and r.voided_at is None]
-    said = [report.completion or None for report in recent]
-    return adherence.from_completions(len(sent), said)
+def _week(client: Client, program: HomeProgram | None, now: datetime) -> SessionRates:
+    if program is None:
+        return SessionRates(0, 0, 0, 0.0, 0.0)
+    return surroundings.sessions(client, program, now)
 
 
 def _program(program: HomeProgram) -> ProgramView:

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from clinic.models import Client, Site
 from clinic.models import clients as client_states
-from programs import plan_checks, prescribing
+from programs import plan_checks, plans, prescribing
 from programs.models import HomeProgram, ProgramRevision
 from programs.models import programs as program_states
 from reminders import alerting, conversation, plan_texts
@@ -56,7 +56,8 @@ def _text(row: Outbound, client: Client, program: HomeProgram) -> Text:
     if is_symptoms_only(client, program):
         return site_text("reminder_symptoms_only", client.site, client.language)
     revision = prescribing.current_revision(program)
-    return session_text(client, revision, changed=_is_news(client, revision), row=row)
+    news = _news(client, revision)
+    return session_text(client, revision, news=news, row=row)
 
 
 def is_symptoms_only(client: Client, program: HomeProgram) -> bool:
@@ -71,14 +72,26 @@ def session_text(
     client: Client,
     revision: ProgramRevision,
     *,
-    changed: bool,
+    news: frozenset[str] | None = None,
     row: Outbound | None = None,
 ) -> Text:
-    """The ordinary reminder: first exercise with its dose, and the three questions."""
+    """The ordinary reminder: first exercise with its dose, and the three questions.
+
+    `news`: exercises whose new dose no reminder has carried yet, named first; empty
+    when only something was taken away; None when the client has been told.
+    """
     times = revision.times_per_day
     items = plan_texts.of_slot(list(revision.items.all()), times, _slot_index(row))
     audience = plan_checks.audience_of(client)
-    return plan_texts.session(items, times, audience, changed=changed)
+    if not news:
+        changed = news is not None
+        return plan_texts.session(items, times, audience, changed=changed)
+    first = sorted(items, key=lambda item: item.exercise not in news)
+    is_new = first[0].exercise in news
+    text = plan_texts.session(first, times, audience, changed=is_new)
+    if text.segments.parts > 1:
+        return plan_texts.session(items, times, audience, changed=is_new)
+    return text
 
 
 def site_text(kind: str, site: Site, language: str, **more: str) -> Text:
@@ -98,14 +111,32 @@ def _slot_index(row: Outbound | None) -> int:
     return int(row.key.rsplit(":", 1)[1]) if row else 0
 
 
-def _is_news(client: Client, revision: ProgramRevision) -> bool:
-    """Whether no reminder has carried this revision yet."""
+def _news(client: Client, revision: ProgramRevision) -> frozenset[str] | None:
+    """What is new in the revision that no reminder has carried; None for nothing."""
     if revision.number == 1:
-        return False
-    carried = Outbound.objects.filter(
-        client=client, kind__startswith="reminder", sent_at__gt=revision.at
+        return None
+    sent = Outbound.objects.filter(client=client, sent_at__gt=revision.at)
+    if sent.filter(kind="reminder_changed").exists():
+        return None
+    changed = _changed_exercises(revision)
+    if not changed and sent.filter(kind="reminder").exists():
+        return None
+    return changed
+
+
+def _changed_exercises(revision: ProgramRevision) -> frozenset[str]:
+    """Exercises that are new in this revision or have another dose than before."""
+    before = revision.program.revisions.filter(number=revision.number - 1)
+    earlier = before.prefetch_related("items").first()
+    doses = {
+        item.exercise: plans.dose_of(item, earlier.times_per_day)
+        for item in (earlier.items.all() if earlier else ())
+    }
+    return frozenset(
+        item.exercise
+        for item in revision.items.all()
+        if doses.get(item.exercise) != plans.dose_of(item, revision.times_per_day)
     )
-    return not carried.exclude(kind="reminder_symptoms_only").exists()
 
 
 def daytime(client: Client, at: datetime) -> datetime:

@@ -51,6 +51,7 @@ def morning_list(request: HttpRequest) -> HttpResponse:
         "more": len(rows) >= triage.PAGE
         and triage.open_alerts(staff, site=site).count() - len(rows),
         "ready": triage.ready(staff, now),
+        "stepped": triage.stepped(staff, now),
         "overdue": sum(row.overdue for row in rows),
         "site": site,
         "sites": sites,

@@ -20,9 +20,9 @@ from clinic.models import clients as client_states
 from programs import prescribing
 from programs.models import HomeProgram, ProgramRevision
 from programs.models import programs as program_states
-from reminders.logic import schedule
+from reminders.logic import load, schedule
 from reminders.logic.schedule import PlanError, ReminderPlan, Slot
-from reminders.models import Outbound
+from reminders.models import Outbound, ReminderLoad
 from reminders.models import messages as states
 
 log = logs.get("reminders.planning")
@@ -108,13 +108,27 @@ def _wanted(
         log.error("plan_impossible", code=error.field)
         return {}
     found: dict[str, _Wanted] = {}
+    level = load_level(program)
     for day in _days(now, plan):
-        for wanted in _of_day(program, schedule.slots(plan, day)):
+        slots = _thinned(schedule.slots(plan, day), level)
+        for wanted in _of_day(program, slots):
             # A slot that is due and not yet sent is still wanted: not taken back.
             if now < wanted.not_after and wanted.slot.at_utc <= now + HORIZON:
                 key = schedule.key(client.id, program.id, wanted.slot)
                 found[key] = wanted
     return found
+
+
+def load_level(program: HomeProgram) -> str:
+    """How often the client is reminded: the newest line, or full."""
+    rows = ReminderLoad.objects.filter(program=program).order_by("-at", "-id")
+    return rows.values_list("level", flat=True).first() or load.FULL
+
+
+def _thinned(slots: list[Slot], level: str) -> list[Slot]:
+    """The slots that are reminded of; the sessions stay as they are."""
+    places = load.kept(len(slots), load.per_day(level, len(slots)))
+    return [slots[place] for place in places]
 
 
 def _of_day(program: HomeProgram, slots: list[Slot]) -> Iterable[_Wanted]:

@@ -14,7 +14,15 @@ from django.db import transaction
 from clinic import consenting, scope
 from clinic.models import Client, PhoneNumber
 from clinic.models import clients as client_states
-from reminders import alerting, answering, composing, desk, escalating, outbox
+from reminders import (
+    alerting,
+    answering,
+    composing,
+    desk,
+    escalating,
+    following_up,
+    outbox,
+)
 from reminders.logic.findings import QUESTION, Finding, findings
 from reminders.logic.reply import Reply, parse_reply
 from reminders.logic.reply.storage import to_json
@@ -91,6 +99,7 @@ def _from_client(inbound: Inbound, client: Client, reply: Reply, now: datetime) 
         _answer(inbound, client, "resumed", now)
     else:
         respond(inbound, client, reply, now)
+        following_up.after_reply(client, now)
 
 
 def _after_opt_out(

@@ -22,6 +22,8 @@ KINDS = {
     "resumed": "Texts resumed",
     "weekly_safety": "Weekly safety question",
     "nudge": "Nudge after silence",
+    "load_less": "Reminded less often",
+    "load_full": "Reminded of every session again",
     "last_text": "Last text after silence",
 }
 # A family of kinds by how its names begin; the rest is an answer.

@@ -19,8 +19,16 @@ from clinic.models import Client, Site, Staff
 from clinic.models import clients as client_states
 from programs.logic.body import distal_most
 from programs.logic.reach_points import ReachPoint
-from programs.models import AssessmentRecord, Decision, HomeProgram, SessionReport
+from programs.models import (
+    AssessmentRecord,
+    Decision,
+    HoldStep,
+    HomeProgram,
+    KeptSuggestion,
+    SessionReport,
+)
 from programs.models import programs as program_states
+from programs.models import suggestions as suggestion_states
 from reminders.logic.ordering import triage_key
 from reminders.models import Alert, Inbound
 from reminders.models import alerts as states
@@ -35,6 +43,7 @@ class TriageRow:
     """One client to look at: the chain, the evidence, and the chart's reports.
 
     `raising` is the text that raised the chain last, which is often not the last one.
+    `suggests`: what the assessment suggests is not answered yet.
     """
 
     alert: Alert
@@ -45,6 +54,7 @@ class TriageRow:
     assessment: AssessmentRecord | None
     points: tuple[ReachPoint, ...]
     overdue: bool
+    suggests: bool = True
 
 
 def rows(
@@ -88,6 +98,7 @@ def _rows(
     client_ids = [alert.client_id for alert in alerts]
     texts, points = _last_texts(client_ids), _points(client_ids, now)
     assessments, raising = _assessments(client_ids), _raising(alerts)
+    unanswered = _unanswered(client_ids)
     return [
         TriageRow(
             alert=alert,
@@ -98,6 +109,7 @@ def _rows(
             assessment=assessments.get(alert.client_id),
             points=tuple(points.get(alert.client_id, ())),
             overdue=alert.state == states.OPEN and alert.act_by <= now,
+            suggests=alert.client_id in unanswered,
         )
         for alert in alerts
     ]
@@ -140,6 +152,13 @@ def _assessments(client_ids: Sequence[UUID]) -> dict[UUID, AssessmentRecord]:
     return {record.client_id: record for record in found}
 
 
+def _unanswered(client_ids: Sequence[UUID]) -> frozenset[UUID]:
+    found = KeptSuggestion.objects.filter(
+        client_id__in=client_ids, state=suggestion_states.OPEN
+    )
+    return frozenset(found.values_list("client_id", flat=True))
+
+
 def _points(client_ids: Sequence[UUID], now: datetime) -> dict[UUID, list[ReachPoint]]:
     """Two weeks of reports as dots, read as plain columns: rows cost four times it."""
     found = SessionReport.objects.filter(
@@ -151,6 +170,16 @@ def _points(client_ids: Sequence[UUID], now: datetime) -> dict[UUID, list[ReachP
         point = ReachPoint(at, distal_most(areas), pain, side or None)
         grouped[client_id].append(point)
     return grouped
+
+
+def stepped(staff: Staff, now: datetime, *, most: int = 20) -> list[HoldStep]:
+    """Holds that rose without asking within two days: done, to be looked at."""
+    found = HoldStep.objects.filter(
+        program__client__site__in=access.sites(staff, "triage.view"),
+        at__gt=now - READY_FOR,
+        undone_at__isnull=True,
+    ).select_related("program__client__site", "approval__by")
+    return list(found.order_by("-at", "-id")[:most])
 
 
 def ready(staff: Staff, now: datetime, *, most: int = 20) -> list[AssessmentRecord]:

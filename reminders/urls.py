@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from reminders import client_pages, pages, phone_pages, webhooks
+from reminders import client_pages, dose_pages, pages, phone_pages, webhooks
 
 urlpatterns = [
     path("triage", pages.morning_list, name="triage"),
@@ -30,6 +30,19 @@ urlpatterns = [
         client_pages.void_report,
         name="report_void",
     ),
+    path(
+        "clients/<uuid:client_id>/suggestions/<uuid:suggestion_id>",
+        dose_pages.answer,
+        name="suggestion_answer",
+    ),
+    path("clients/<uuid:client_id>/holds", dose_pages.approve, name="hold_approve"),
+    path(
+        "clients/<uuid:client_id>/holds/<uuid:step_id>/undo",
+        dose_pages.undo,
+        name="hold_undo",
+    ),
+    path("clients/<uuid:client_id>/load", dose_pages.fix_load, name="load_fix"),
+    path("clients/<uuid:client_id>/what-if", dose_pages.what_if, name="client_what_if"),
     path("phones", phone_pages.phones, name="phones"),
     path("phones/answer", phone_pages.answer, name="phones_answer"),
     path("phones/clock", phone_pages.move_clock, name="phones_clock"),

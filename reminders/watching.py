@@ -13,7 +13,7 @@ from clinic.models import Client
 from clinic.models import clients as client_states
 from programs import prescribing
 from programs.models import programs as program_states
-from reminders import alerting, composing, conversation, desk, hours, outbox
+from reminders import adapting, alerting, composing, conversation, desk, hours, outbox
 from reminders.logic import silence
 from reminders.logic.ask_backs import AskBack, unanswered
 from reminders.logic.findings import WORSENING_REASONS, Finding
@@ -60,7 +60,10 @@ def _silence_of(client: Client, now: datetime) -> int:
             *prescribing.paused_spans(program),
         ],
     )
-    return _take(client, step, heard, now) if step else 0
+    if step is None:
+        return 0
+    adapting.back_to_full(client, program, now=now)
+    return _take(client, step, heard, now)
 
 
 def _take(client: Client, step: SilenceStep, heard: datetime, now: datetime) -> int:

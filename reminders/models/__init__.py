@@ -1,6 +1,7 @@
 """Messages and alerts; one noun a file."""
 
 from reminders.models.alerts import Alert, AlertEvent, DeskTask
+from reminders.models.loads import ReminderLoad
 from reminders.models.messages import Inbound, Outbound, OutboundEvent
 from reminders.models.rereadings import Rereading
 
@@ -11,5 +12,6 @@ __all__ = [
     "Inbound",
     "Outbound",
     "OutboundEvent",
+    "ReminderLoad",
     "Rereading",
 ]

@@ -61,7 +61,7 @@ def test_the_program_is_drawn_with_doses_and_its_start(cast: Cast, day: Day) -> 
 
 def test_three_rates_tell_the_week(cast: Cast, day: Day) -> None:
     body = page(cast.clinician, cast, day)
-    for words in ("Asked about", "Answered", "Done, of all", "Done, of those"):
+    for words in ("Reminders answered", "done, of all due", "done, of those spoken"):
         assert words in body
 
 

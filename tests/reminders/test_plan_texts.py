@@ -83,6 +83,6 @@ def test_the_count_is_the_text_that_leaves(cast: Cast) -> None:
         program = prescribing.running(cast.client)
         assert program is not None
         revision = prescribing.current_revision(program)
-        sent = composing.session_text(cast.client, revision, changed=False)
+        sent = composing.session_text(cast.client, revision)
     shown = plan_texts.of_items(plan().items, 5, Audience("Elm Row", "en"))[0]
     assert shown.text.body == sent.body
