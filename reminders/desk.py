@@ -18,6 +18,7 @@ CODES = {
     "opted_out": "The client ended the texts: tell them care goes on",
     "unknown_number": "A text came from a number nobody has",
     "appointment": "The client writes about an appointment",
+    "text_times": "The client finds the hour or number of texts wrong: ask what suits",
     "call": "No answer for a week: telephone the client",
     "sender_setup": "The gateway refuses our texts: check the sender",
 }

@@ -14,7 +14,7 @@ from programs.logic.assessment import Assessment
 from programs.logic.reports import SymptomReport
 from programs.models import programs as program_states
 from programs.suggesting import Around
-from reminders import alerting, answering, conversation, escalating, hours
+from reminders import alerting, answering, conversation, desk, escalating, hours
 from reminders.logic.alert_policy import Context, reaction
 from reminders.logic.findings import (
     QUESTION,
@@ -24,6 +24,7 @@ from reminders.logic.findings import (
     without_settled,
 )
 from reminders.logic.reply import Reply
+from reminders.logic.reply.errands import errands, is_only_errand
 from reminders.logic.severe_fever import is_severe
 from reminders.logic.urgency import REVIEW, SAME_DAY, at_least, worst
 from reminders.logic.warning_signs import WARNING_KINDS, urgency_of_warning
@@ -44,6 +45,7 @@ def respond(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> No
         reply,
     )
     does = reaction(reply, assessment, found, context=context)
+    found = _without_errands(inbound, client, found, now)
     alert = alerting.raise_alert(
         client,
         found,
@@ -74,6 +76,24 @@ def found_in(
         more.append(Finding("about_client", SAME_DAY))
     seen = replace(context, severe_fever=is_severe(inbound.body))
     return merged([*findings(reply, assessment, context=seen), *more])
+
+
+def _without_errands(
+    inbound: Inbound, client: Client, found: Sequence[Finding], now: datetime
+) -> tuple[Finding, ...]:
+    """Hand errands to the front desk by code; a text that is nothing else asks no
+    clinician. Whatever else was found stays."""
+    said = {"language": client.language, "asked": inbound.asked or None}
+    codes = errands(inbound.body, **said) if _asks_somebody(found) else []
+    for code in codes:
+        desk.open_task(code, client=client, now=now)
+    if codes and is_only_errand(inbound.body, **said):
+        return tuple(each for each in found if each.reason != QUESTION)
+    return tuple(found)
+
+
+def _asks_somebody(found: Sequence[Finding]) -> bool:
+    return any(each.reason == QUESTION for each in found)
 
 
 def context_of(client: Client, now: datetime, *, asked: str | None = None) -> Context:

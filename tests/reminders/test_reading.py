@@ -255,3 +255,26 @@ def test_warning_words_beside_wrong_number_are_answered_and_paged(
     assert inside.client.monitoring == "active"
     assert "emergency" in running.phones.to(NUMBER)[-1]
     assert running.phones.to("+12025550191")
+
+
+@pytest.mark.parametrize(
+    ("body", "code"),
+    [
+        ("texts at 6am are too early", "text_times"),
+        ("can I move Thursday's appointment?", "appointment"),
+    ],
+)
+def test_an_errand_is_a_task_of_the_desk_and_no_clinicians(
+    inside: Cast, running: Day, body: str, code: str
+) -> None:
+    running.text(NUMBER, SENDING, body)
+    assert DeskTask.objects.get(client=inside.client, code=code).detail == ""
+    assert "question" not in reasons(inside.client)
+
+
+def test_an_errand_beside_a_clinical_question_is_both(
+    inside: Cast, running: Day
+) -> None:
+    running.text(NUMBER, SENDING, "can I move my appointment, and is my wrist normal?")
+    assert DeskTask.objects.filter(client=inside.client, code="appointment").exists()
+    assert "question" in reasons(inside.client)

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from reminders.logic.reply.clauses import Range
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading
 
 _VALUES = {

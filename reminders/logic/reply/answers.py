@@ -1,8 +1,8 @@
 """Yes, no and some as answers to whether the session was done."""
 
 from reminders.logic.reply.acts import CLINICAL, Completion
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading
 
 ANSWERED_BY_YES_OR_NO = (None, "session", "done")

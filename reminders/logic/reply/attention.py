@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from reminders.logic.reply.clauses import Clause
 from reminders.logic.reply.danger import Danger
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.pain import Pain
 from reminders.logic.reply.places import Places
 from reminders.logic.reply.reading import Reading

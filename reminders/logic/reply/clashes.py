@@ -1,8 +1,8 @@
 """Entries of a vocabulary that contradict each other, found before a client does."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-from reminders.logic.reply.lexicon import Lexicon
+from reminders.logic.reply.patterns import Phrase
 
 # Of each table one phrase can mean one thing only.
 _EXCLUSIVE = ("area", "side", "change", "answer", "keyword", "symptom", "done")
@@ -21,11 +21,11 @@ _NEVER_TOGETHER = (
 )
 
 
-def clashes(words: Lexicon) -> list[str]:
+def clashes(phrases: Mapping[Phrase, tuple[str, ...]]) -> list[str]:
     """One line a clash: the phrase and the meanings that exclude each other."""
     return sorted(
-        f"{words.language}: {' '.join(phrase)!r} is {pair}"
-        for phrase, concepts in words.phrases.items()
+        f"{' '.join(phrase)!r} is {pair}"
+        for phrase, concepts in phrases.items()
         for pair in _clashing(concepts)
     )
 

@@ -5,8 +5,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.tokens import Token
 
 Range = tuple[int, int]

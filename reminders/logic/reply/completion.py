@@ -12,8 +12,8 @@ from reminders.logic.reply.acts import (
 )
 from reminders.logic.reply.answers import ANSWERED_BY_YES_OR_NO, read_answer
 from reminders.logic.reply.clauses import Range
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.numbers import Number
 from reminders.logic.reply.reading import Reading
 
@@ -124,10 +124,10 @@ def _is_denied(reading: Reading, mark: Mark) -> bool:
 
 def _is_half(reading: Reading, cue: int, mark: Mark) -> bool:
     """The "ne" of "je n'ai rien fait" denies no second time what says so itself."""
-    alone = reading.words.phrases
+    alone = reading.words.facts
     words = (reading.tokens[at].text for at in range(mark.start, mark.end))
-    half = "neg.half" in alone.get((reading.tokens[cue].text,), ())
-    return half and any("neg.part" in alone.get((each,), ()) for each in words)
+    half = "neg.half" in alone(reading.tokens[cue].text)
+    return half and any("neg.part" in alone(each) for each in words)
 
 
 def _is_chore(reading: Reading, mark: Mark, segment: Range) -> bool:

@@ -1,8 +1,8 @@
 """Numbers a dictating phone heard as common words: "pain level for"."""
 
 from reminders.logic.reply.figures import Number, out_of
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading
 
 _AFTER_A_NUMBER = bits_of(

@@ -8,7 +8,7 @@ person means.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reminders.logic.reply.lexicon import bits_of
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading, readings
 from reminders.logic.reply.result import WARNINGS, Span
 from reminders.logic.reply.signs import Found
@@ -151,7 +151,7 @@ def _spelled_out(tokens: Sequence[Token]) -> str:
 
 
 def _phrase_is(reading: Reading, word: str, keyword: str) -> bool:
-    return f"keyword.{keyword}" in reading.words.every_phrase.get((word,), ())
+    return f"keyword.{keyword}" in reading.words.meanings(word)
 
 
 def _mistyped(reading: Reading, tokens: Sequence[Token]) -> str | None:

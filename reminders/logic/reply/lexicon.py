@@ -1,44 +1,25 @@
 """The vocabulary of one language, loaded once from its folder of TOML files.
 
-A table `[area]` with `foot = ["foot", "toe|toes"]` makes the concept `area.foot`.
-In a phrase `a|b` is either word, `the?` may be left out, `a_few|most` binds words
-inside a choice and `;` parts whole phrases. A folder more under `vocabulary/` is
+A table `[area]` with `foot = ["foot", "toe|toes"]` makes the concept `area.foot`;
+how phrases are written is told in `patterns`. A folder more under `vocabulary/` is
 a language more; no code knows how many there are.
 """
 
-import itertools
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
 
-from reminders.logic.reply.tokens import tokenize
+from reminders.logic.reply.network import Network, Node, bits_of
+from reminders.logic.reply.patterns import Choices, Phrase, expand, parts, words_of
 
-Phrase = tuple[str, ...]
-# A tree of words: each word leads to a node, and these two keys, which no token
-# can be, to what the phrase that ends there means to facts and to signs.
-Tree = dict[str, Any]
-FACT, SIGN = "fact ", "sign "
 _TABLES_OF_OTHER_SHAPE = frozenset(
     {"numbers", "spellings", "common", "sign", "signs_only"}
 )
 _NOT_A_LANGUAGE = "signs"
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """What a phrase means: its concepts, also as one bit each.
-
-    `names` are the concepts and their tables, `values` each table's first key.
-    """
-
-    concepts: tuple[str, ...]
-    names: frozenset[str]
-    values: Mapping[str, str]
-    bits: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,22 +44,52 @@ class Sign:
 
 
 @dataclass(frozen=True, slots=True)
-class Lexicon:
-    """Phrases with their concepts, known words, numbers, spellings and signs.
+class Pattern:
+    """One phrase with its choices, what it means, and whether facts are read from it.
 
-    `phrases` are those facts are read from; `every_phrase` has also those of files
-    marked `signs_only`, whose long phrases would hide shorter facts inside them.
+    Those of files marked `signs_only` are for signs alone: their long phrases would
+    hide shorter facts inside them.
     """
 
+    concept: str
+    places: tuple[Choices, ...]
+    fact: bool
+
+    def words(self) -> Iterator[str]:
+        """Every word that may stand in it."""
+        for choices in self.places:
+            for phrase in choices:
+                yield from phrase
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """Patterns as a network, known words, numbers, spellings and signs."""
+
     language: str
-    phrases: Mapping[Phrase, tuple[str, ...]]
-    every_phrase: Mapping[Phrase, tuple[str, ...]]
-    tree: Tree
+    patterns: tuple[Pattern, ...]
+    root: Node
     words: frozenset[str]
     numbers: Mapping[str, float]
     spellings: Mapping[str, Phrase]
     signs: tuple[Sign, ...]
     blended: bool = False
+
+    def meanings(self, *phrase: str) -> tuple[str, ...]:
+        """Concepts of a whole phrase, () for none."""
+        node = self._walked(phrase)
+        return node.sign.concepts if node and node.sign else ()
+
+    def facts(self, *phrase: str) -> tuple[str, ...]:
+        """Those of its concepts that facts are read from."""
+        node = self._walked(phrase)
+        return node.fact.concepts if node and node.fact else ()
+
+    def _walked(self, phrase: Phrase) -> Node | None:
+        node: Node | None = self.root
+        for word in phrase:
+            node = node.step(word) if node else None
+        return node
 
 
 @cache
@@ -94,73 +105,111 @@ def lexicon(language: str) -> Lexicon:
     if language not in languages():
         raise KeyError(f"no vocabulary for {language!r}: have {languages()}")
     tables = list(_tables(_root() / language))
-    phrases, every = _phrases(tables)
+    patterns = tuple(each for table in tables for each in _patterns(table))
     numbers = _merged(tables, "numbers")
-    spellings = {k: _words(v) for k, v in _merged(tables, "spellings").items()}
+    spellings = {k: words_of(v) for k, v in _merged(tables, "spellings").items()}
     return Lexicon(
         language=language,
-        phrases=phrases,
-        every_phrase=every,
-        tree=_tree(phrases, every),
-        words=frozenset(_known(tables, every, numbers)),
+        patterns=patterns,
+        root=_network(patterns).root(),
+        words=frozenset(_known(tables, patterns, numbers)),
         numbers={word: float(value) for word, value in numbers.items()},
         spellings=spellings,
-        signs=tuple(_signs(tables, {c for cs in every.values() for c in cs})),
+        signs=tuple(_signs(tables, {each.concept for each in patterns})),
     )
-
-
-def expand(pattern: str) -> Iterator[Phrase]:
-    """Every phrase a pattern stands for, folded."""
-    for part in pattern.split(";"):
-        choices = [_choices(piece) for piece in part.split()]
-        for chosen in itertools.product(*choices):
-            phrase = tuple(itertools.chain.from_iterable(chosen))
-            if phrase:
-                yield phrase
 
 
 @cache
-def kind_of(concepts: tuple[str, ...]) -> Kind:
-    """The meaning made of these concepts; the same one for the same concepts."""
-    pairs = [each.partition(".") for each in reversed(concepts)]
-    return Kind(
-        concepts=concepts,
-        names=frozenset((*concepts, *(table for table, _, _ in pairs))),
-        values={table: key for table, _, key in pairs},
-        bits=bits_of((*concepts, *(table for table, _, _ in pairs))),
+def blended(language: str) -> Lexicon:
+    """A language, and from each other one what cannot be taken for a word of it.
+
+    Clients mix languages; "dolor 5, leg better" is read with both. A phrase of two
+    other languages means what the first of them says.
+    """
+    own = lexicon(language)
+    network = _network(own.patterns)
+    patterns = list(own.patterns)
+    numbers, words = dict(own.numbers), set(own.words)
+    others = [each for each in languages() if each != language]
+    for rank, other in enumerate(map(lexicon, others), start=1):
+        foreign = [p for p in map(_foreign(own), other.patterns) if p]
+        _add(network, foreign, rank)
+        patterns += foreign
+        words.update(word for each in foreign for word in each.words())
+        for word, value in other.numbers.items():
+            if word not in own.words:
+                numbers.setdefault(word, value)
+                words.add(word)
+    return Lexicon(
+        language=language,
+        patterns=tuple(patterns),
+        root=network.root(),
+        words=frozenset(words),
+        numbers=numbers,
+        spellings=own.spellings,
+        signs=own.signs,
+        blended=True,
     )
 
 
-def bits_of(names: Iterable[str]) -> int:
-    """A set of names, of concepts or of their tables, as one number."""
-    bits = 0
-    for each in names:
-        bits |= 1 << _place_of(each)
-    return bits
+def all_phrases(language: str) -> dict[Phrase, tuple[str, ...]]:
+    """Every phrase facts are read from, written out, for checking a vocabulary."""
+    found: dict[Phrase, list[str]] = {}
+    for table in _tables(_root() / language):
+        if table.get("signs_only"):
+            continue
+        for concept, written in _entries(table):
+            for phrase in expand(written):
+                concepts = found.setdefault(phrase, [])
+                if concept not in concepts:
+                    concepts.append(concept)
+    return {phrase: tuple(concepts) for phrase, concepts in found.items()}
 
 
-_PLACES: dict[str, int] = {}
+def _patterns(table: Mapping[str, Any]) -> Iterator[Pattern]:
+    fact = not table.get("signs_only")
+    for concept, written in _entries(table):
+        for places in parts(written):
+            yield Pattern(concept, places, fact)
 
 
-def _place_of(name: str) -> int:
-    return _PLACES.setdefault(name, len(_PLACES))
+def _network(patterns: Iterable[Pattern]) -> Network:
+    network = Network()
+    _add(network, patterns, 0)
+    return network
+
+
+def _add(network: Network, patterns: Iterable[Pattern], rank: int) -> None:
+    for each in patterns:
+        network.add(each.places, each.concept, rank=rank, fact=each.fact)
+
+
+def _foreign(own: Lexicon) -> Callable[[Pattern], Pattern | None]:
+    """Leaves of a pattern the choices without a word of the language, if any are."""
+
+    def pruned(pattern: Pattern) -> Pattern | None:
+        places = tuple(
+            tuple(phrase for phrase in choices if own.words.isdisjoint(phrase))
+            for choices in pattern.places
+        )
+        if not all(places) or not any(map(any, places)):
+            return None
+        return Pattern(pattern.concept, places, pattern.fact)
+
+    return pruned
+
+
+def _entries(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    for name, content in table.items():
+        if name in _TABLES_OF_OTHER_SHAPE:
+            continue
+        for key, patterns in content.items():
+            for pattern in patterns:
+                yield f"{name}.{key}", pattern
 
 
 def _root() -> Traversable:
     return files("reminders.logic.reply") / "vocabulary"
-
-
-@cache
-def _choices(piece: str) -> tuple[Phrase, ...]:
-    optional = piece.endswith("?")
-    choices = piece.rstrip("?").split("|")
-    words = [_words(each.replace("_", " ")) for each in choices]
-    return (*words, ()) if optional else tuple(words)
-
-
-@cache
-def _words(text: str) -> Phrase:
-    return tuple(token.text for token in tokenize(text))
 
 
 def _tables(folder: Traversable) -> Iterator[dict[str, Any]]:
@@ -169,66 +218,24 @@ def _tables(folder: Traversable) -> Iterator[dict[str, Any]]:
             yield tomllib.loads(each.read_text(encoding="utf-8"))
 
 
-def _phrases(
-    tables: Iterable[dict[str, Any]],
-) -> tuple[dict[Phrase, tuple[str, ...]], dict[Phrase, tuple[str, ...]]]:
-    """Phrases of the files facts are read from, and those of all files."""
-    facts: dict[Phrase, list[str]] = {}
-    every: dict[Phrase, list[str]] = {}
-    for each in tables:
-        goals = [every] if each.get("signs_only") else [every, facts]
-        for concept, pattern in _entries(each):
-            for phrase in expand(pattern):
-                for found in goals:
-                    concepts = found.setdefault(phrase, [])
-                    if concept not in concepts:
-                        concepts.append(concept)
-    return _settled(facts), _settled(every)
-
-
-def _settled(found: Mapping[Phrase, list[str]]) -> dict[Phrase, tuple[str, ...]]:
-    return {phrase: tuple(concepts) for phrase, concepts in found.items()}
-
-
-def _tree(
-    phrases: Mapping[Phrase, tuple[str, ...]], every: Mapping[Phrase, tuple[str, ...]]
-) -> Tree:
-    root: Tree = {}
-    for phrase, concepts in every.items():
-        node = root
-        for word in phrase:
-            node = node.setdefault(word, {})
-        node[SIGN] = kind_of(concepts)
-        if phrase in phrases:
-            node[FACT] = kind_of(phrases[phrase])
-    return root
-
-
-def _entries(table_file: dict[str, Any]) -> Iterator[tuple[str, str]]:
-    for table, content in table_file.items():
-        if table in _TABLES_OF_OTHER_SHAPE:
-            continue
-        for key, patterns in content.items():
-            for pattern in patterns:
-                yield f"{table}.{key}", pattern
-
-
 def _merged(tables: Iterable[dict[str, Any]], name: str) -> dict[str, Any]:
     merged: dict[str, Any] = {}
     for each in tables:
         for key, value in each.get(name, {}).items():
-            merged[" ".join(_words(key)).replace(" ", "")] = value
+            merged[" ".join(words_of(key)).replace(" ", "")] = value
     return merged
 
 
 def _known(
-    tables: Iterable[dict[str, Any]], phrases: Iterable[Phrase], numbers: Iterable[str]
+    tables: Iterable[dict[str, Any]],
+    patterns: Iterable[Pattern],
+    numbers: Iterable[str],
 ) -> Iterator[str]:
-    for phrase in phrases:
-        yield from phrase
+    for pattern in patterns:
+        yield from pattern.words()
     for each in tables:
         for line in each.get("common", {}).get("words", ()):
-            yield from _words(line)
+            yield from words_of(line)
     yield from numbers
 
 
@@ -259,36 +266,3 @@ def _named(names: str, concepts: set[str]) -> frozenset[str]:
         else:
             raise ValueError(f"sign names the concept {name!r}, which has no phrase")
     return frozenset(found)
-
-
-@cache
-def blended(language: str) -> Lexicon:
-    """A language, and from each other one what cannot be taken for a word of it.
-
-    Clients mix languages; "dolor 5, leg better" is read with both.
-    """
-    own = lexicon(language)
-    phrases, every = dict(own.phrases), dict(own.every_phrase)
-    numbers = dict(own.numbers)
-    words = set(own.words)
-    for other in (lexicon(each) for each in languages() if each != language):
-        for phrase in filter(own.words.isdisjoint, other.every_phrase):
-            every.setdefault(phrase, other.every_phrase[phrase])
-            words.update(phrase)
-            if phrase in other.phrases:
-                phrases.setdefault(phrase, other.phrases[phrase])
-        for word, value in other.numbers.items():
-            if word not in own.words:
-                numbers.setdefault(word, value)
-                words.add(word)
-    return Lexicon(
-        language=language,
-        phrases=phrases,
-        every_phrase=every,
-        tree=_tree(phrases, every),
-        words=frozenset(words),
-        numbers=numbers,
-        spellings=own.spellings,
-        signs=own.signs,
-        blended=True,
-    )

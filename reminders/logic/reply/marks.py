@@ -2,7 +2,8 @@
 
 from typing import NamedTuple
 
-from reminders.logic.reply.lexicon import FACT, SIGN, Kind, Lexicon, bits_of
+from reminders.logic.reply.lexicon import Lexicon
+from reminders.logic.reply.network import Kind, bits_of
 from reminders.logic.reply.tokens import Token
 
 _IDIOM = bits_of(("harmless",))
@@ -53,19 +54,18 @@ def find_marks(
     nested: list[Mark] = []
     texts = [token.text for token in tokens]
     count, free = len(texts), 0
-    tree = words.tree
+    root = words.root
     for at, text in enumerate(texts):
-        node = tree.get(text)
+        node = root.step(text)
         longest = None
         end = at
         while node is not None:
             end += 1
-            kind = node.get(SIGN)
-            if kind is not None:
-                nested.append(Mark(at, end, kind))
-                fact = node.get(FACT)
-                longest = longest if fact is None else Mark(at, end, fact)
-            node = node.get(texts[end]) if end < count else None
+            if node.sign is not None:
+                nested.append(Mark(at, end, node.sign))
+            if node.fact is not None:
+                longest = Mark(at, end, node.fact)
+            node = node.step(texts[end]) if end < count else None
         if longest is not None and at >= free:
             marks.append(longest)
             free = longest.end

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from reminders.logic.reply.clauses import Placed, Range
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.numbers import Number, value_at
 from reminders.logic.reply.ratings import Surroundings, is_rating, is_unclear
 from reminders.logic.reply.reading import Reading

@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 
 from reminders.logic.reply.clauses import Placed, Range
 from reminders.logic.reply.groups import TELLING, Group, grouped
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.pain import Rating
 from reminders.logic.reply.reading import Reading
 from reminders.logic.reply.states import (

@@ -6,15 +6,9 @@ from functools import cache, cached_property, lru_cache, reduce
 from operator import or_
 
 from reminders.logic.reply.clauses import Clause, Placed, cut
-from reminders.logic.reply.lexicon import (
-    Lexicon,
-    bits_of,
-    blended,
-    kind_of,
-    languages,
-    lexicon,
-)
+from reminders.logic.reply.lexicon import Lexicon, blended, languages, lexicon
 from reminders.logic.reply.marks import Mark, find_marks
+from reminders.logic.reply.network import bits_of, kind_of
 from reminders.logic.reply.repair import mended, spelled
 from reminders.logic.reply.result import Span
 from reminders.logic.reply.scopes import Scopes, find_scopes
@@ -188,5 +182,9 @@ def _asking_words(language: str) -> frozenset[str]:
 
 
 def _words_of(words: Lexicon, bits: int) -> frozenset[str]:
-    phrases = words.every_phrase.items()
-    return frozenset(w for p, c in phrases if kind_of(c).bits & bits for w in p)
+    return frozenset(
+        word
+        for pattern in words.patterns
+        if kind_of((pattern.concept,)).bits & bits
+        for word in pattern.words()
+    )

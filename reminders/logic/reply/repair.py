@@ -75,9 +75,7 @@ def mended(word: str, words: Lexicon) -> str:
 
 def _agreed(near: set[str], words: Lexicon) -> str:
     """The one candidate; of several the one that says most, if all share a meaning."""
-    meanings = {
-        each: frozenset(words.every_phrase.get((each,), (each,))) for each in near
-    }
+    meanings = {each: frozenset(words.meanings(each) or (each,)) for each in near}
     shared = frozenset.intersection(*meanings.values()) if meanings else frozenset()
     if not shared - _SHARED_BY_OPPOSITES:
         return ""

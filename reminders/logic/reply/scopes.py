@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from sys import maxsize
 
 from reminders.logic.reply.clauses import Clause, Placed, Range
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.tokens import Token
 
 _FORWARD = 9

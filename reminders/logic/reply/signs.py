@@ -141,12 +141,12 @@ def _outside(reading: "Reading", cue: int, own: set[int]) -> bool:
 
 def _is_half(reading: "Reading", at: int) -> bool:
     """French "ne": with a second word of denial it makes one, not two."""
-    return "neg.half" in reading.words.phrases.get((reading.tokens[at].text,), ())
+    return "neg.half" in reading.words.facts(reading.tokens[at].text)
 
 
 def _denies(reading: "Reading", at: int) -> bool:
     """The word alone is a denial: the "no" of "ya no", not the rest of it."""
-    alone = reading.words.phrases.get((reading.tokens[at].text,), ())
+    alone = reading.words.facts(reading.tokens[at].text)
     return "neg.pre" in alone or "neg.part" in alone
 
 

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reminders.logic.reply.groups import Group
-from reminders.logic.reply.lexicon import bits_of
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading
 
 _STRENGTH = ("new", "worse", "better", "same", "gone", "present")

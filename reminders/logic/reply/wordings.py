@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reminders.logic.reply.lexicon import bits_of
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading
 
 WORDS_OF_REQUESTS = (

@@ -131,9 +131,9 @@ def test_a_number_is_what_its_place_makes_it(text: str, role: str) -> None:
 
 
 def test_other_languages_lend_words_that_cannot_be_mistaken() -> None:
-    mixed = blended("en").phrases
-    assert mixed[("dolor",)] == lexicon("es").phrases[("dolor",)]
-    assert "area.foot" not in mixed.get(("pie",), ())  # the English one is eaten
+    mixed = blended("en")
+    assert mixed.facts("dolor") == lexicon("es").facts("dolor")
+    assert "area.foot" not in mixed.facts("pie")  # the English one is eaten
 
 
 def test_a_stored_reply_comes_back_the_same() -> None:

@@ -1,0 +1,56 @@
+"""What a text asks that the front desk can settle, told by a code and not by the text.
+
+Clinical questions are not errands: a clinician reads those.
+"""
+
+from collections.abc import Sequence
+
+from reminders.logic.reply.network import bits_of
+from reminders.logic.reply.reading import Reading, readings
+from reminders.logic.reply.result import WARNINGS
+from reminders.logic.reply.tokens import tokenize
+
+ERRANDS = ("text_times", "appointment")
+
+
+_CLINICAL = bits_of(("trouble", "posture", "symptom", "body", "change"))
+
+
+def errands(text: str, *, language: str = "en", asked: str | None = None) -> list[str]:
+    """Codes of ERRANDS a text brings up, in that order; in any language.
+
+    `text_times`: when or how often texts come is wrong for the client, which is no
+    opt-out. `appointment`: a visit, a bill or a paper.
+    """
+    return _codes(readings(tokenize(text), language, asked))
+
+
+def is_only_errand(
+    text: str, *, language: str = "en", asked: str | None = None
+) -> bool:
+    """Whether nothing in the text wants a clinician: errands, and no clinical word.
+
+    Every question in it must be about an errand.
+    """
+    every = readings(tokenize(text), language, asked)
+    if not _codes(every) or any(_is_clinical(reading) for reading in every):
+        return False
+    main = every[0]
+    about = {each.clause.start for each in main.signs if each.sign.kind in ERRANDS}
+    return all(clause.start in about for clause in main.clauses if clause.asks)
+
+
+def _codes(every: Sequence[Reading]) -> list[str]:
+    """A denial is part of a wish about times: "do not text me at night"."""
+    found = {
+        each.sign.kind
+        for reading in every
+        for each in reading.signs
+        if not each.denied or each.sign.kind == "text_times"
+    }
+    return [code for code in ERRANDS if code in found]
+
+
+def _is_clinical(reading: Reading) -> bool:
+    told = any(mark.is_any(_CLINICAL) for mark in reading.marks)
+    return told or any(each.sign.kind in WARNINGS for each in reading.signs)
