@@ -1,0 +1,1 @@
+"""Outcome measures: what may be asked, how it is scored, what a change means."""
