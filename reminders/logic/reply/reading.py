@@ -118,25 +118,19 @@ def _parts_in(
 ) -> Iterator[tuple[Token, ...]]:
     """What of a text another language may add to: all of a short one.
 
-    Of a long text only the surroundings of its words, wider than any scope.
+    A short text is read where a word is the language's own, or where it may be
+    nothing but a request in it. Of a long one only the surroundings of its words
+    are read, wider than any scope.
     """
-    short = len(tokens) <= _SHORT
-    own = [
-        at
-        for at, token in enumerate(tokens)
-        if token.kind == "word"
-        and (
-            _adds(token.text, language, main)
-            or (short and token.text in _asking_words(language))
-        )
-    ]
-    if own and short:
-        yield tokens
+    written = [(at, token) for at, token in enumerate(tokens) if token.kind == "word"]
+    own = [at for at, token in written if _adds(token.text, language, main)]
+    if len(tokens) <= _SHORT:
+        only_asks = all(_asks(token.text, language) for _, token in written)
+        if own or only_asks or asked == "safety":
+            yield tokens
     elif own:
         for low, high in _surroundings(own, len(tokens)):
             yield tokens[low:high]
-    elif asked == "safety":
-        yield tokens[:_SHORT]
 
 
 def _surroundings(places: Sequence[int], count: int) -> list[tuple[int, int]]:
@@ -160,6 +154,13 @@ def _adds(word: str, language: str, main: str) -> bool:
     if word in ours.words or mended(word, ours) in ours.words:
         return False
     return mended(word, lexicon(language)) in telling
+
+
+@lru_cache(maxsize=8192)
+def _asks(word: str, language: str) -> bool:
+    """Whether it is, or is a slip of, a word requests are made of."""
+    asking = _asking_words(language)
+    return word in asking or mended(word, lexicon(language)) in asking
 
 
 @cache

@@ -76,20 +76,20 @@ def _matches(
             if not order[0] & mark.kind.bits:
                 continue
             chain = _chain(order, marks, at, sign.gap)
-            if chain and not _of_a_thing(reading, sign, marks, chain):
+            if chain and not _of_a_thing(reading, sign, clause, chain):
                 yield _scoped(reading, sign, chain, clause)
 
 
 def _of_a_thing(
-    reading: "Reading", sign: Sign, marks: Sequence[Mark], chain: Sequence[Mark]
+    reading: "Reading", sign: Sign, clause: Clause, chain: Sequence[Mark]
 ) -> bool:
     """ "the dog peed": what does it stands in or just before it, and "me" does not."""
     if not sign.subject:
         return False
     start = min(mark.start for mark in chain)
     end = max(mark.end for mark in chain)
-    things = [m.start for m in marks if sign.subject & m.kind.bits]
-    if not any(start - _SUBJECT <= at < end for at in things):
+    near = reading.nested.between(max(clause.start, start - _SUBJECT), end)
+    if not any(sign.subject & mark.kind.bits for mark in near):
         return False
     return not any(m.is_a("who.self") for m in reading.between(start, end))
 
