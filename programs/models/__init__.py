@@ -1,5 +1,6 @@
 """Templates, home programs, reports; one noun a file."""
 
+from programs.models.outcomes import Outcome, OutcomeAsk, OutcomeVoid
 from programs.models.programs import (
     HomeProgram,
     ProgramItem,
@@ -18,6 +19,9 @@ __all__ = [
     "HoldStep",
     "HomeProgram",
     "KeptSuggestion",
+    "Outcome",
+    "OutcomeAsk",
+    "OutcomeVoid",
     "ProgramItem",
     "ProgramRevision",
     "SessionReport",
