@@ -21,7 +21,6 @@ from reminders.logic import load
 from reminders.models import ReminderLoad
 
 MOST_ANSWERS = 5
-ANSWER_WORDS = {"accepted": "accepted", "edited": "changed", "declined": "declined"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +88,7 @@ def view(client: Client, program: HomeProgram, now: datetime) -> DoseView:
                 :MOST_ANSWERS
             ]
         ),
-        rising=_rising(client, program, current, now),
+        rising=rising(client, program, now),
         stepped=_stepped(program, current),
         load=load_of(program, plan.times_per_day),
     )
@@ -127,9 +126,9 @@ def _accepting(kept: KeptSuggestion, plan: plans.ProgramPlan) -> str:
     return "It goes on the record; the program stays as it is."
 
 
-def _rising(
-    client: Client, program: HomeProgram, revision: Any, now: datetime
-) -> list[Rising]:
+def rising(client: Client, program: HomeProgram, now: datetime) -> list[Rising]:
+    """Each hold that has a range, and what forbids a step now."""
+    revision = prescribing.current_revision(program)
     ranged = [item for item in revision.items.all() if item.hold_low is not None]
     if not ranged:
         return []

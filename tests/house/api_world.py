@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Any
 from uuid import UUID, uuid4
@@ -13,14 +13,26 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from clinic import pairing, scope, staffing
 from clinic.endpoints import METHODS, Contract, Endpoint
 from clinic.models import Client, Site, Staff
-from programs import publishing, reporting
+from programs import considering, prescribing, publishing, reporting, stepping
 from programs.logic.reports import SymptomReport
+from programs.models import HoldStep, HomeProgram
 from reminders import alerting, desk
 from reminders.logic.findings import Finding
 from tests.api import plan_json, start_json, template_plan_json
 from tests.cast import CONSENT, NOW, enroll, plan, prescribe
 
 DAY = "2026-03-20"
+RANGED = (replace(plan().items[0], hold_low=5, hold_high=60), plan().items[1])
+SUGGESTED = {
+    "row": "11",
+    "action": "keep",
+    "sentence": "It works as it is.",
+    "would_change": "Three days without change.",
+    "source": "Common practice",
+    "exercise_code": None,
+    "target_code": None,
+    "dose": None,
+}
 
 
 @dataclass(frozen=True)
@@ -78,7 +90,10 @@ def _endpoints(patterns: Any, prefix: str) -> Iterator[tuple[str, type[Endpoint]
 def rows_of(site: Site, clinician: Staff, client: Client) -> Rows:
     """One of everything at a site, made by the writers."""
     with scope.within(site.organization_id):
-        program = prescribe(client, clinician)
+        program = prescribe(client, clinician, items=RANGED)
+        step = _stepped(program, clinician)
+        considering.keep(program, SUGGESTED, now=NOW)
+        kept = considering.open_of(client)
         report = reporting.record_in_person(
             client,
             SymptomReport(at=NOW - timedelta(hours=1), pain=4),
@@ -96,6 +111,7 @@ def rows_of(site: Site, clinician: Staff, client: Client) -> Rows:
         token, _ = pairing.issue(clinician, "phone", now=NOW)
         role = staffing.grant(clinician, "front_desk", site, by="setup", now=NOW)
     assert alert is not None
+    assert kept is not None
     return Rows(
         site=site,
         clinician=clinician,
@@ -107,6 +123,8 @@ def rows_of(site: Site, clinician: Staff, client: Client) -> Rows:
             "report_id": report.id,
             "alert_id": alert.id,
             "task_id": task.id,
+            "suggestion_id": kept.id,
+            "step_id": step.id,
             "template_id": draft.template_id,
             "version_id": draft.id,
             "staff_id": clinician.id,
@@ -115,6 +133,23 @@ def rows_of(site: Site, clinician: Staff, client: Client) -> Rows:
             "day": DAY,
             "code": "press_up",
         },
+    )
+
+
+def _stepped(program: HomeProgram, clinician: Staff) -> HoldStep:
+    """A hold that rose to what the program says now."""
+    approval = stepping.approve(
+        program, "prone_on_elbows", on=True, by=clinician, now=NOW
+    )
+    return HoldStep.objects.create(
+        organization_id=program.organization_id,
+        program=program,
+        approval=approval,
+        revision=prescribing.current_revision(program),
+        exercise="prone_on_elbows",
+        before=20,
+        after=30,
+        at=NOW,
     )
 
 
@@ -160,6 +195,9 @@ def body(name: str, rows: Rows) -> Any:
         "prescribe": {"plan": plan_json(), "start": start_json()},
         "revise_program": {"plan": lighter(), "reason": "less to do"},
         "pause_program": {"until": DAY},
+        "answer_suggestion": {"answer": "decline", "reason": "not yet"},
+        "approve_hold": {"exercise": "prone_on_elbows", "on": True},
+        "fix_load": {"level": "few"},
         "record_report": {"key": str(uuid4()), "at": NOW.isoformat(), "pain": 3},
         "void_report": {"reason": "Another person's"},
         "decide_alert": reduction,
