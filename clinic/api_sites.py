@@ -14,6 +14,7 @@ from clinic import access, clock, settling
 from clinic.endpoints import Endpoint, answers
 from clinic.enrolling import LANGUAGES
 from clinic.errors import NotYours
+from clinic.logic.duty_hours import LONGEST
 from clinic.models import Site
 from clinic.models.organizations import WEEKDAYS
 from clinic.settling import SiteDetails
@@ -79,6 +80,7 @@ class OnCallSerializer(Shape):
     position = serializers.IntegerField()
     staff = Named()
     number = serializers.CharField(required=False)
+    hours = serializers.CharField(allow_blank=True)
 
     def to_representation(self, instance: Any) -> Any:
         shown = super().to_representation(instance)
@@ -88,10 +90,15 @@ class OnCallSerializer(Shape):
 
 
 class OnCallPlaceSerializer(Shape):
-    """Who is paged at this place, on which number."""
+    """Who is paged at this place, on which number, and when on duty.
+
+    `hours`: as in "Mon-Fri 18:00-08:00, Sat-Sun 00:00-24:00", on the site's clock;
+    empty or absent: always.
+    """
 
     staff = Reference()
     number = Text(max_length=32)
+    hours = Text(max_length=LONGEST, allow_blank=True, required=False)
 
 
 class OnCallChainSerializer(Shape):
@@ -208,7 +215,10 @@ class OnCall(Endpoint):
             (access.clinician(site, place["staff"]), place["number"])
             for place in data["chain"]
         ]
-        settling.set_on_call(site, chain, by=request.user, now=clock.now())
+        duties = [place.get("hours", "") for place in data["chain"]]
+        settling.set_on_call(
+            site, chain, hours=duties, by=request.user, now=clock.now()
+        )
 
     def _chain(self, site: Site) -> Any:
         editable = access.sites(self.request.user, "site.edit").filter(pk=site.pk)

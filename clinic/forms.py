@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from clinic.errors import PlumblineError
+from clinic.logic.duty_hours import LONGEST as LONGEST_DUTY
 from clinic.logic.phone import regions
 from clinic.logic.roles import ROLES
 from clinic.models import Site
@@ -214,6 +215,12 @@ class OnCallRow(forms.Form):
         None, required=False, label="Person", empty_label="Nobody"
     )
     number = PhoneField(required=False, label="Number")
+    hours = LineField(
+        required=False,
+        label="On duty",
+        max_length=LONGEST_DUTY,
+        help_text="As in Mon-Fri 18:00-08:00, Sat-Sun 00:00-24:00; empty: always.",
+    )
 
     def __init__(self, *args: Any, people: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -27,7 +27,11 @@ class OnCallRows:
     def kept(cls, site: Site) -> OnCallRows:
         """The chain as it is, and an empty row behind it."""
         values = [
-            {"staff": str(entry.staff_id), "number": entry.number}
+            {
+                "staff": str(entry.staff_id),
+                "number": entry.number,
+                "hours": entry.hours,
+            }
             for entry in site.on_call.order_by("position")
         ]
         return cls(site, [*values, {}], bound=False)
@@ -38,7 +42,7 @@ class OnCallRows:
         values = []
         for index in range(MOST):
             if f"chain-{index}-staff" in data:
-                names = ("staff", "number")
+                names = ("staff", "number", "hours")
                 values.append({n: data.get(f"chain-{index}-{n}", "") for n in names})
         return cls(site, values, bound=True)
 
@@ -69,6 +73,10 @@ class OnCallRows:
             (row.cleaned_data["staff"], row.cleaned_data["number"])
             for row in self._filled()
         ]
+
+    def hours(self) -> list[str]:
+        """When each of `chain` is on duty."""
+        return [row.cleaned_data["hours"] for row in self._filled()]
 
     def show(self, error: PlumblineError) -> None:
         """Put a refusal of the writer beside the row it names."""

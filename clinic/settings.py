@@ -192,7 +192,7 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 # --- Mail, files, words -----------------------------------------------------
 globals().update(environ.Env.email_url_config(env.read("EMAIL_URL")))
 DEFAULT_FROM_EMAIL = env.read("DEFAULT_FROM_EMAIL")
-EMAIL_TIMEOUT = 10
+EMAIL_TIMEOUT = env.read("EMAIL_TIMEOUT")
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(exist_ok=True)  # whitenoise warns about a folder that is not there

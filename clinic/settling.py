@@ -12,6 +12,7 @@ from django.db import transaction
 from clinic import audit, scope
 from clinic.enrolling import LANGUAGES, known_zone
 from clinic.errors import BadInput
+from clinic.logic import duty_hours
 from clinic.logic.phone import PhoneError, regions, to_e164
 from clinic.models import OnCallEntry, Organization, Site, SiteClosure, Staff
 from clinic.models.organizations import WEEKDAYS
@@ -84,19 +85,32 @@ def reopen_on(site: Site, on: date, *, by: Staff, now: datetime) -> None:
 
 @transaction.atomic
 def set_on_call(
-    site: Site, chain: Sequence[tuple[Staff, str]], *, by: Staff | str, now: datetime
+    site: Site,
+    chain: Sequence[tuple[Staff, str]],
+    *,
+    by: Staff | str,
+    now: datetime,
+    hours: Sequence[str] = (),
 ) -> None:
-    """Replace the on-call chain: people with their numbers, first one first."""
+    """Replace the on-call chain: people with their numbers, first one first.
+
+    `hours` says for each place when the person is on duty (`logic.duty_hours`); a
+    place without is always on duty.
+    """
     if not chain:
         raise BadInput("The on-call chain needs at least one person.", field="chain")
     numbers = [
         _staff_number(raw, site.region, position)
         for position, (_, raw) in enumerate(chain)
     ]
+    duties = [
+        _duty(line, position) for position, line in enumerate(hours[: len(chain)])
+    ]
+    duties += [""] * (len(chain) - len(duties))
     with scope.within(site.organization_id):
         OnCallEntry.objects.filter(site=site).delete()
-        for position, ((staff, _), number) in enumerate(
-            zip(chain, numbers, strict=True)
+        for position, ((staff, _), number, duty) in enumerate(
+            zip(chain, numbers, duties, strict=True)
         ):
             OnCallEntry(
                 organization_id=site.organization_id,
@@ -104,9 +118,12 @@ def set_on_call(
                 position=position,
                 staff=staff,
                 number=number,
+                hours=duty,
             ).save(force_insert=True)
         people = [staff.id for staff, _ in chain]
-        audit.record("site.on_call_set", site, actor=by, at=now, people=people)
+        audit.record(
+            "site.on_call_set", site, actor=by, at=now, people=people, hours=duties
+        )
 
 
 def _refuse_taken_name(site: Site) -> None:
@@ -119,6 +136,16 @@ def _staff_number(raw: str, region: str, position: int) -> str:
         return to_e164(raw, region)
     except PhoneError as error:
         raise BadInput(str(error), field=f"chain.{position}.number") from error
+
+
+def _duty(line: str, position: int) -> str:
+    try:
+        read = str(duty_hours.parse(line))
+    except ValueError as error:
+        raise BadInput(str(error), field=f"chain.{position}.hours") from error
+    if len(read) > duty_hours.LONGEST:
+        raise BadInput("Write fewer stretches.", field=f"chain.{position}.hours")
+    return read
 
 
 def _checked(details: SiteDetails) -> dict[str, Any]:

@@ -8,7 +8,8 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest
 
-from clinic import access, clock, scope
+from clinic import access, clock, on_call, scope
+from clinic.models import Site, Staff
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,4 +44,11 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "can": can,
         "demo": settings.DEMO,
         "now": clock.now(),
+        "unwatched": lambda: _unwatched(user),
     }
+
+
+def _unwatched(user: Staff) -> list[Site]:
+    """Sites of the person with clients and nobody to page: said on every page."""
+    with scope.within(user.organization_id):
+        return list(on_call.unwatched(access.sites(user, "site.view")))

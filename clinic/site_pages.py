@@ -110,7 +110,13 @@ def on_call(request: HttpRequest, site_id: UUID) -> HttpResponse:
         return _site_page(request, row, chain=rows, status=200)
     if rows.is_valid():
         try:
-            settling.set_on_call(row, rows.chain(), by=request.user, now=clock.now())
+            settling.set_on_call(
+                row,
+                rows.chain(),
+                hours=rows.hours(),
+                by=request.user,
+                now=clock.now(),
+            )
         except PlumblineError as error:
             rows.show(error)
         else:

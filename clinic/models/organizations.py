@@ -8,6 +8,7 @@ from typing import Any
 from django.db import models
 
 from clinic.fields import EncryptedTextField
+from clinic.logic.duty_hours import LONGEST
 from clinic.models.base import Owned, Record
 
 WEEKDAYS = ("0", "1", "2", "3", "4", "5", "6")  # Monday first, as date.weekday()
@@ -71,12 +72,16 @@ class SiteClosure(Owned):
 
 
 class OnCallEntry(Owned):
-    """A place on the site's on-call chain, walked from position 0 upwards."""
+    """A place on the site's on-call chain, walked from position 0 upwards.
+
+    `hours`: when the person is on duty, as `logic.duty_hours` reads it; empty: always.
+    """
 
     site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="on_call")
     position = models.PositiveSmallIntegerField()
     staff = models.ForeignKey("clinic.Staff", on_delete=models.PROTECT)
     number = EncryptedTextField()
+    hours = models.CharField(max_length=LONGEST, blank=True, default="")
 
     class Meta:
         ordering = ["position"]

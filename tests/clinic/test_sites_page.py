@@ -177,3 +177,24 @@ def test_a_site_is_opened_by_the_owner_of_all_sites_only(cast: Cast) -> None:
     assert "Mill Lane" in page_of(signed_in(cast.owner).get("/sites"))
     again = signed_in(cast.owner).post("/sites/new", new)
     assert "A site of this name exists" in page_of(again)
+
+
+def test_hours_on_duty_are_kept_as_read_and_shown_again(cast: Cast) -> None:
+    data = chain(cast, ("lead", "202-555-0192"), ("clinician", "202-555-0191"))
+    data["chain-0-hours"] = "mon-fri 18:00-8:00; sat 0:00-24:00"
+    assert post(cast, "on-call", data).status_code == 302
+    with scope.within(cast.organization.id):
+        kept = [entry.hours for entry in cast.site.on_call.all()]
+    assert kept == ["Mon-Fri 18:00-08:00, Sat 00:00-24:00", ""]
+    for role in ("lead", "clinician"):
+        page = page_of(signed_in(getattr(cast, role)).get(f"/sites/{cast.site.id}"))
+        assert kept[0] in page
+
+
+def test_hours_that_cannot_be_read_are_refused_beside_their_row(cast: Cast) -> None:
+    data = chain(cast, ("lead", "202-555-0192"))
+    data["chain-0-hours"] = "nights"
+    answer = post(cast, "on-call", data)
+    assert answer.status_code == 400
+    assert "Write hours as Mon-Fri 18:00-08:00" in page_of(answer)
+    assert on_call(cast) == ["Clinician", "Site Lead"]

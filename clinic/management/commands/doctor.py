@@ -20,6 +20,7 @@ class Command(BaseCommand):
         faults = self._settings() + self._checks()
         if self._database_answers():
             faults += self._report(doctoring.faults())
+            self._report(doctoring.warnings(), mark="!")
         else:
             faults += 1
         if faults:
@@ -56,9 +57,9 @@ class Command(BaseCommand):
         self.stdout.write(f"✓ database answers ({engine})")
         return True
 
-    def _report(self, found: Any) -> int:
+    def _report(self, found: Any, mark: str = "✗") -> int:
         count = 0
         for fault in found:
             count += 1
-            self.stdout.write(f"✗ {fault.id} {fault.message}\n    {fault.hint}")
+            self.stdout.write(f"{mark} {fault.id} {fault.message}\n    {fault.hint}")
         return count
