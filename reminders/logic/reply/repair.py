@@ -2,7 +2,8 @@
 
 A word any language knows is left alone, and so is one that two different known
 words are equally near to: a wrong guess about left or right, better or worse,
-numb or number costs more than an unread word.
+numb or number costs more than an unread word. What only signs know is mended but
+by a swap or a letter too many or too few: "smiling" is no slip of "soiling".
 """
 
 from collections.abc import Iterator
@@ -12,6 +13,7 @@ from reminders.logic.reply.lexicon import Lexicon, blended, languages, lexicon
 from reminders.logic.reply.tokens import Token
 
 _SHORTEST = 5
+_SHORTEST_IN_SIGNS = 6
 _LONGEST = 24
 _SHARED_BY_OPPOSITES = frozenset({"limb.word", "filler.word", "filler.it"})
 # Four-letter words count as neighbors, so that "numbr" is between numb and number.
@@ -70,7 +72,26 @@ def mended(word: str, words: Lexicon) -> str:
     }
     swapped = {each for each in near if _is_swap(word, each)}
     near = swapped or {each for each in near if _one_slip(word, each)}
-    return _agreed(near, words) or word
+    meant = _agreed(near, words)
+    return meant if meant and _may_mean(word, meant, words.language) else word
+
+
+def _may_mean(word: str, each: str, language: str) -> bool:
+    """Whether a slip may be read as a word that can raise an alarm by itself."""
+    if each not in _only_in_signs(language):
+        return True
+    if min(len(word), len(each)) < _SHORTEST_IN_SIGNS:
+        return False
+    return len(word) != len(each) or _is_swap(word, each)
+
+
+@cache
+def _only_in_signs(language: str) -> frozenset[str]:
+    """Words of signs that stand in no phrase facts are read from."""
+    patterns = lexicon(language).patterns
+    signs = {word for each in patterns if not each.fact for word in each.words()}
+    facts = {word for each in patterns if each.fact for word in each.words()}
+    return frozenset(signs - facts)
 
 
 def _agreed(near: set[str], words: Lexicon) -> str:
