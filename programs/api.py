@@ -15,6 +15,7 @@ from clinic.errors import NotYours
 from clinic.filters import ListFilter
 from clinic.shapes import Named, Shape, Text
 from programs import access, library, publishing
+from programs.logic import progression
 from programs.plan_shapes import TemplatePlanSerializer, template_plan_of
 
 
@@ -97,6 +98,22 @@ class NewVersionSerializer(Shape):
     change_note = Text(max_length=200, allow_blank=True, required=False)
 
 
+class RowSerializer(Shape):
+    """One row of the decision table; the first that holds speaks."""
+
+    row = serializers.CharField(source="id")
+    when = serializers.CharField()
+    does = serializers.CharField()
+    would_change = serializers.CharField()
+    source = serializers.CharField()
+
+
+class DecisionTableSerializer(Shape):
+    """The decision table in the order its rows are tried."""
+
+    rows = RowSerializer(many=True)
+
+
 class TemplateFilter(ListFilter):
     """Templates that are offered, or retired ones."""
 
@@ -127,6 +144,15 @@ class OneExercise(Endpoint):
         if exercise is None:
             raise NotYours
         return exercise
+
+
+class DecisionTable(Endpoint):
+    """The rules behind suggestions."""
+
+    @answers("show_decision_table", "exercise.view", gives=DecisionTableSerializer)
+    def get(self, request: Request) -> Any:
+        """Each row: when it holds, what it suggests, what undoes it, its source."""
+        return {"rows": progression.ROWS}
 
 
 class Templates(Endpoint):

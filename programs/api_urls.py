@@ -9,6 +9,7 @@ from programs import api, api_programs, api_reports
 urlpatterns = [
     path("exercises", api.Exercises.as_view()),
     path("exercises/<str:code>", api.OneExercise.as_view()),
+    path("decision-table", api.DecisionTable.as_view()),
     path("templates", api.Templates.as_view()),
     path("templates/<uuid:template_id>", api.OneTemplate.as_view()),
     path("templates/<uuid:template_id>/versions", api.Versions.as_view()),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 from datetime import datetime
+from itertools import pairwise
 from typing import Any
 
 from programs import library, plans
@@ -49,8 +50,17 @@ def state_of(program: HomeProgram, around: Around) -> PlanState:
         open_alerts=around.open_alerts,
         warning=around.warning,
         unanswered_ask_back=around.unanswered_ask_back,
-        rungs_tried=max(0, len(revisions) - 1),
+        rungs_tried=_rungs_tried(revisions),
     )
+
+
+def _rungs_tried(revisions: list[ProgramRevision]) -> int:
+    """Changes of exercise since the start; another dose of the same is no new rung."""
+    codes = [
+        frozenset(item.exercise for item in revision.items.all())
+        for revision in revisions
+    ]
+    return sum(before != after for before, after in pairwise(codes))
 
 
 def _items(revisions: list[ProgramRevision]) -> tuple[PlanItem, ...]:

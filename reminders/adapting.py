@@ -7,7 +7,8 @@ line that stays, and the planner follows it.
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -50,8 +51,12 @@ def adapt(
         return None
     if program.state not in (program_states.ACTIVE, program_states.HELD):
         return None
+    seen = _seen(client, program, row, now)
     times = prescribing.current_revision(program).times_per_day
-    found = load.change(level, facts(client, program, row, now), times_per_day=times)
+    found = load.change(level, seen, times_per_day=times)
+    if found is None and _is_first_today(client, now):
+        counted = _counted(client, program, seen, now)
+        found = load.change(level, counted, times_per_day=times)
     return _changed(client, program, found, level, now) if found else None
 
 
@@ -85,37 +90,53 @@ def fix(client: Client, level: str | None, *, by: Staff, now: datetime) -> Remin
     return made
 
 
-def facts(
+def _seen(
     client: Client, program: HomeProgram, row: ReminderLoad | None, now: datetime
 ) -> LoadFacts:
-    """What the rules look at, from the stored reports and texts."""
-    week = surroundings.sessions(client, program, now)
-    recent = surroundings.sessions(client, program, now, days=RECENT_DAYS)
+    """What needs no counting: it brings every reminder back with any reply."""
     found = _latest(client)
     reasons = set(found.reasons)
     open_reasons = alerting.open_reasons(alerting.open_chain(client))
-    worsening = WORSENING_REASONS & (reasons | open_reasons)
-    ready = found.numbers.get("ready_to_progress", {})
-    settled = bool(ready.get("settled"))
-    enough = recent.sent >= load.ENOUGH_SENT
+    settled = bool(found.numbers.get("ready_to_progress", {}).get("settled"))
     heard = client.last_heard_at or program.started_at
     return LoadFacts(
         running=now - program.started_at,
         at_level=now - row.at if row else None,
-        reply_rate=week.reply_rate,
-        confirmed_rate=week.confirmed_rate,
-        recent_reply_rate=recent.reply_rate if enough else None,
-        unprompted=week.unprompted,
-        unprompted_days=week.unprompted_days,
         settling=settled
         or bool({"working_keep", "back_up_leg_in"} & reasons)
         or found.location_trend == "centralizing"
         or found.pain_trend == "improving",
         settled=settled,
-        worse=bool(worsening) or "unstable" in reasons,
+        worse=bool(WORSENING_REASONS & (reasons | open_reasons))
+        or "unstable" in reasons,
         skipping="skipping" in reasons,
         quiet_for=max(NONE_YET, now - heard),
     )
+
+
+def _counted(
+    client: Client, program: HomeProgram, seen: LoadFacts, now: datetime
+) -> LoadFacts:
+    """The same with the sessions and replies of the week counted."""
+    week = surroundings.sessions(client, program, now)
+    recent = surroundings.sessions(client, program, now, days=RECENT_DAYS)
+    enough = recent.sent >= load.ENOUGH_SENT
+    return replace(
+        seen,
+        reply_rate=week.reply_rate,
+        confirmed_rate=week.confirmed_rate,
+        recent_reply_rate=recent.reply_rate if enough else None,
+        unprompted=week.unprompted,
+        unprompted_days=week.unprompted_days,
+    )
+
+
+def _is_first_today(client: Client, now: datetime) -> bool:
+    """Counting once a day is enough, with the day's first reply."""
+    zone = ZoneInfo(client.time_zone)
+    start = datetime.combine(now.astimezone(zone).date(), time(), zone)
+    rows = AssessmentRecord.objects.filter(client=client, at__gte=start, at__lte=now)
+    return rows.count() <= 1
 
 
 def _latest(client: Client) -> Assessment:

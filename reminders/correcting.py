@@ -11,7 +11,7 @@ from clinic.errors import Conflict
 from clinic.models import Client, Staff
 from programs import assessing, reporting
 from programs.models import SessionReport
-from reminders import alerting, conversation, desk, outbox
+from reminders import alerting, conversation, desk, outbox, surroundings
 from reminders.logic.findings import Finding
 from reminders.logic.urgency import REVIEW
 
@@ -45,4 +45,5 @@ def void_report(
     """Take a report out and assess again; an open alert stays for its clinician."""
     reporting.void(report, reason=reason, by=by, now=now)
     due = conversation.reminders_sent(report.client, now)
-    assessing.assess_client(report.client, due=due, now=now)
+    around = surroundings.around(report.client, now)
+    assessing.assess_client(report.client, due=due, now=now, around=around)

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from clinic import access, clock, doors
 from clinic.errors import BadInput
 from programs import plans, prescribing, stepping
+from programs.logic import progression
 from programs.models import HomeProgram, KeptSuggestion
 from programs.plans import ProgramPlan
 from reminders import access as reminder_access
@@ -94,7 +95,7 @@ def what_if(request: HttpRequest, client_id: UUID) -> HttpResponse:
     now = clock.now()
     program = _program(prescribing.running(client))
     found = what_if_view.view(client, program, now)
-    context = {"client": client, "views": found}
+    context = {"client": client, "views": found, "rows": progression.ROWS}
     return render(request, "reminders/what_if.html", context)
 
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
-
-from django.db.models import Q
+from datetime import datetime
 
 from clinic.models import Client
 from programs import assessing, prescribing, reporting
@@ -14,25 +12,32 @@ from programs.logic.assessment import Assessment
 from programs.logic.reports import SymptomReport
 from programs.models import programs as program_states
 from programs.suggesting import Around
-from reminders import alerting, answering, conversation, desk, escalating, hours
+from reminders import (
+    alerting,
+    answering,
+    conversation,
+    desk,
+    escalating,
+    hours,
+    surroundings,
+)
 from reminders.logic.alert_policy import Context, reaction
 from reminders.logic.findings import (
     QUESTION,
     Finding,
     findings,
     merged,
+    says_worse,
     without_settled,
 )
 from reminders.logic.reply import Reply
 from reminders.logic.reply.errands import errands, is_only_errand
 from reminders.logic.severe_fever import is_severe
-from reminders.logic.urgency import REVIEW, SAME_DAY, at_least, worst
-from reminders.logic.warning_signs import WARNING_KINDS, urgency_of_warning
+from reminders.logic.urgency import REVIEW, SAME_DAY, at_least
+from reminders.logic.warning_signs import urgency_of_warning
 from reminders.models import Inbound
-from reminders.models.alerts import UNRESOLVED
 
 NO_ASSESSMENT = Assessment()
-WEEK = timedelta(days=7)
 
 
 def respond(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> None:
@@ -53,6 +58,7 @@ def respond(inbound: Inbound, client: Client, reply: Reply, now: datetime) -> No
         actor=f"client:{client.id}",
         inbound_id=inbound.id,
         exercise=last_added_exercise(client) if found else "",
+        worse=says_worse(reply),
     )
     if does.hold_program:
         _hold(client, now)
@@ -153,21 +159,8 @@ def assessed(
 
 def _around(client: Client, reply: Reply, now: datetime) -> Around:
     """Alerts of the last week and warning words: no step up is suggested near them."""
-    recent = client.alerts.filter(
-        Q(state__in=UNRESOLVED) | Q(resolved_at__gt=now - WEEK)
-    )
-    warnings = [urgency_of_warning(kind, reply) for kind in reply.warnings]
-    # A later, harmless text does not take back a sign nobody has decided on yet.
-    standing = alerting.open_chain(client)
-    warnings += [
-        entry["urgency"]
-        for entry in (standing.reasons if standing else ())
-        if entry["reason"] in WARNING_KINDS
-    ]
-    return Around(
-        open_alerts=frozenset(recent.values_list("urgency", flat=True)),
-        warning=worst(warnings) if warnings else None,
-    )
+    found = (urgency_of_warning(kind, reply) for kind in reply.warnings)
+    return surroundings.around(client, now, [one for one in found if one])
 
 
 def report_of(reply: Reply, at: datetime) -> SymptomReport:

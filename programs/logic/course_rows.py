@@ -116,6 +116,8 @@ COURSE_ROWS = (
         _taper,
         "A day with pain above 1 or any place past the back.",
         "Common practice",
+        when="Nothing past the back and pain of 1 at most for 7 days.",
+        does="Cut to once or twice a day for 2 to 4 weeks.",
     ),
     Row(
         "9",
@@ -127,6 +129,8 @@ COURSE_ROWS = (
         ),
         "Half of the sessions confirmed.",
         "Henry 1999; Medina-Mirapeix 2009",
+        when="Under half of a week's sessions confirmed, half or more answered.",
+        does="At most three exercises, and fewer times a day.",
     ),
     Row(
         "12",
@@ -138,6 +142,8 @@ COURSE_ROWS = (
         ),
         "Any move of the reach, or a change of 1 point.",
         "Albert, Hauge & Manniche 2012; common practice",
+        when="Two weeks and two rungs without any change.",
+        does="Review the direction.",
     ),
     Row(
         "11",
@@ -148,6 +154,8 @@ COURSE_ROWS = (
         ),
         "Pain above 2 or any place past the back.",
         "Repeated-movement convention",
+        when="Three days, six reports, 70 % done; pain of 2 at most, only the back.",
+        does="Recovery of function, seen by the clinician.",
     ),
     Row(
         "10",
@@ -156,6 +164,8 @@ COURSE_ROWS = (
         _up_a_rung,
         "A change of 1 point or one zone either way.",
         "Repeated-movement convention; common practice",
+        when="Three days, six reports, 70 % done; pain and zone the same.",
+        does="One rung up.",
     ),
     Row(
         "11",
@@ -166,6 +176,8 @@ COURSE_ROWS = (
         ),
         "Three days without change.",
         "Repeated-movement convention",
+        when="Symptoms draw back toward the spine, or pain eases.",
+        does="Stay on this rung.",
     ),
     Row(
         "15",
@@ -174,5 +186,7 @@ COURSE_ROWS = (
         _call,
         "Any reply.",
         "Macedo 2012: calls restore replies",
+        when="Nothing was heard for two days.",
+        does="Look at the last report, or call.",
     ),
 )

@@ -21,7 +21,11 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A condition, why it holds in words, the change, what undoes it, its source."""
+    """A condition, why it holds in words, the change, what undoes it, its source.
+
+    `when` is the condition in words, `does` what is suggested, for whoever reads the
+    table.
+    """
 
     id: str
     holds: Callable[[Case], bool]
@@ -29,6 +33,8 @@ class Row:
     change: Callable[[Case], Change]
     would_change: str
     source: str
+    when: str
+    does: str
 
     def suggestion(self, case: Case) -> Suggestion:
         """Return this row's suggestion for a case it holds for."""

@@ -86,6 +86,8 @@ SAFETY_ROWS = (
         lambda case: Change("stop", "Stop the program; send the safety words."),
         "Only a clinician who has spoken to the client.",
         "International framework for red flags, Finucane 2020",
+        when="Emergency words, now or not yet decided on.",
+        does="Stop the program.",
     ),
     Row(
         "2",
@@ -94,6 +96,8 @@ SAFETY_ROWS = (
         lambda case: Change("pause", "Pause, ask about warning signs, and review."),
         "An answer that nothing is new, seen by a clinician.",
         "International framework for red flags, Finucane 2020; common practice",
+        when="Warning words for today, or numbness or weakness newly stated.",
+        does="Pause, ask back, review.",
     ),
     Row(
         "3",
@@ -102,6 +106,8 @@ SAFETY_ROWS = (
         _back_a_rung,
         "Two reports at least 6 h apart at the usual reach or nearer.",
         "Repeated-movement convention; common practice",
+        when="One zone farther in two reports 6 h apart, or said to move down.",
+        does="Leave out the last-added exercise, one rung back.",
     ),
     Row(
         "4",
@@ -110,6 +116,8 @@ SAFETY_ROWS = (
         _lower,
         "A day under 2 points above the usual.",
         "Smallest change beyond error, Childs, Piva & Fritz 2005; common practice",
+        when="Pain 2 points above the usual on two rated days, the same zone.",
+        does="A lower dose of the last-added exercise.",
     ),
     Row(
         "8",
@@ -120,6 +128,8 @@ SAFETY_ROWS = (
         ),
         "A clinician's look: a stated shift is only reported.",
         "Clare, Adams & Maher 2003 on seeing a shift; common practice",
+        when="A lateral shift is new or has changed sides.",
+        does="Hold extension, side glide first, see the client.",
     ),
     Row(
         "13",
@@ -128,6 +138,8 @@ SAFETY_ROWS = (
         lambda case: Change("medical_review", "Ask for a medical review."),
         "A fall of 30 % from the start, or pain under 6.",
         "Older referral advice for nerve-root pain, six weeks; Ostelo 2008 for 30 %",
+        when="Six weeks, pain of 6 or more and no fall of 30 %.",
+        does="Medical review.",
     ),
     Row(
         "7",
@@ -136,6 +148,8 @@ SAFETY_ROWS = (
         _back_a_rung,
         "A session done.",
         "Common practice",
+        when="Two days with nothing done because of pain.",
+        does="One rung back, and call.",
     ),
     Row(
         "5",
@@ -144,6 +158,8 @@ SAFETY_ROWS = (
         lambda case: Change("keep", "Keep going and reassure."),
         "Symptoms reaching farther down the leg.",
         "Repeated-movement textbooks, secondary summaries",
+        when="The back hurts more while the leg clears.",
+        does="Keep going and reassure.",
     ),
     Row(
         "6",
@@ -152,5 +168,7 @@ SAFETY_ROWS = (
         lambda case: Change("keep", "Keep this dose and do not progress."),
         "Worse that stays longer than 30 minutes.",
         "Common practice",
+        when="Worse during the session, back to the start within 30 minutes.",
+        does="Keep, and do not progress.",
     ),
 )

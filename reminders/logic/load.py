@@ -36,21 +36,22 @@ class LoadFacts:
     (None: there was none). `recent_reply_rate`: of the last 3 days, None under four
     reminders. `settling`: drawing in, easing or settled; `settled`: nothing past the
     back and pain of 2 at most. `worse`: reports that need somebody, or an open
-    alert for one. `quiet_for`: since the client was last heard.
+    alert for one. `quiet_for`: since the client was last heard. Rates and counts are
+    counted once a day; uncounted ones thin nothing out.
     """
 
     running: timedelta
     at_level: timedelta | None
-    reply_rate: float | None
-    confirmed_rate: float | None
-    recent_reply_rate: float | None
-    unprompted: int
-    unprompted_days: int
     settling: bool
     settled: bool
     worse: bool
     skipping: bool
     quiet_for: timedelta
+    reply_rate: float | None = None
+    confirmed_rate: float | None = None
+    recent_reply_rate: float | None = None
+    unprompted: int = 0
+    unprompted_days: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -12,6 +12,7 @@ import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from clinic import scope
+from programs import stepping
 from tests.cast import (
     NUMBER,
     PASSWORD,
@@ -19,6 +20,7 @@ from tests.cast import (
     Cast,
     enroll,
     make_cast,
+    plan,
     prescribe,
 )
 from tests.journeys.day import TOKEN, Day
@@ -67,8 +69,16 @@ def served(transactional_db: None, live_server: Any, settings: Any) -> Served:
             cast.site, cast.clinician, now=began, name="Omar Reyes", number=SECOND
         )
     review = (datetime.now(UTC) + timedelta(days=9)).date()
+    elbows, press_up = plan().items
+    ranged = (replace(elbows, hold_low=5, hold_high=60), press_up)
     for client in (cast.client, second):
-        prescribe(client, cast.clinician, now=began, review_on=review)
+        program = prescribe(
+            client, cast.clinician, now=began, review_on=review, items=ranged
+        )
+        with scope.within(cast.organization.id):
+            stepping.approve(
+                program, elbows.exercise, on=True, by=cast.clinician, now=began
+            )
     day = Day(began)
     day.work()
     for number in (NUMBER, SECOND):

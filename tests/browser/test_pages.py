@@ -19,6 +19,7 @@ PAGES = (
     "/triage",
     "/clients",
     "/clients/{client}",
+    "/clients/{client}/what-if",
     "/clients/{client}/program",
     "/clients/{client}/handout",
     "/enroll",

@@ -69,6 +69,7 @@ def suggested(
 def test_every_row_names_its_source_and_what_would_change_it() -> None:
     assert {row.id for row in ROWS} == {str(number) for number in range(1, 16)}
     assert all(row.source and row.would_change for row in ROWS)
+    assert all(row.when.endswith(".") and row.does.endswith(".") for row in ROWS)
 
 
 @pytest.mark.parametrize(
