@@ -16,6 +16,8 @@ _VALUES = {
 }
 _ACTS = bits_of(("act",))
 _EXCEPTING = bits_of(("act.excepting",))
+LATER = bits_of(("done.later", "act.later"))
+ELSEWHEN = LATER | bits_of(("time.before",))
 CLINICAL = bits_of(("symptom", "area", "change", "state", "question", "body"))
 
 
@@ -78,6 +80,8 @@ def _misplaced(reading: Reading, mark: Mark, segment: Range) -> bool:
 
 def put_off(reading: Reading, at: int) -> bool:
     """A segment of plans, or of another day, says nothing of this session."""
+    if not reading.bits & ELSEWHEN:
+        return False
     for clause in reading.clauses:
         for start, end in clause.segments if clause.start <= at < clause.end else ():
             if start <= at < end:
@@ -86,7 +90,7 @@ def put_off(reading: Reading, at: int) -> bool:
 
 
 def is_elsewhen(mark: Mark) -> bool:
-    if mark.is_a("done.later") or mark.is_a("act.later"):
+    if mark.is_any(LATER):
         return True
     return mark.is_a("time.before") and not mark.is_a("time.earlier")
 

@@ -5,11 +5,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
-from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.marks import Mark, bits_in
 from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.tokens import Token
 
 Range = tuple[int, int]
+_COMMAS = frozenset({",", "+", "&"})
+_WAS, _NOW = bits_of(("time.was", "time.before")), bits_of(("time.now",))
+_CONTRAST = bits_of(("scope.contrast",))
+_AND = bits_of(("scope.and",))
 _STOPS = frozenset({".", "!", "?", ";", "\n", "(", ")", "[", "]", "|"})
 _ASSERTS = bits_of(
     ("symptom", "change", "state", "ailing", "move", "done", "verb", "body", "sign")
@@ -55,7 +59,7 @@ class Placed(tuple[_P, ...]):
 
 def cut(tokens: Sequence[Token], marks: Placed[Mark]) -> tuple[Clause, ...]:
     """Clauses in order. A contrast word belongs to none: it only divides."""
-    contrast = {m.start: m.end for m in marks if m.is_a("scope.contrast")}
+    contrast = {m.start: m.end for m in marks if m.is_any(_CONTRAST)}
     out: list[Clause] = []
     start = at = sentence = first = 0
     while at <= len(tokens):
@@ -101,9 +105,12 @@ def _segments(
     Also before the "now" of "was in the calf now it's in my bum".
     """
     out: list[Range] = []
-    inner = {k for m in marks.between(start, end) for k in range(m.start, m.end)}
-    edges = [k for k in range(start, end) if tokens[k].text in (",", "+", "&")]
-    edges = [k for k in edges if k not in inner]
+    edges = [k for k in range(start, end) if tokens[k].text in _COMMAS]
+    if edges:
+        long = (m for m in marks.between(start, end) if m.end - m.start > 1)
+        inner = {k for m in long for k in range(m.start, m.end)}
+        inner |= {m.start for m in marks.between(start, end)}
+        edges = [k for k in edges if k not in inner]
     low = start
     turns = _turns_to_now(marks, start, end)
     for high in sorted({*edges, *turns, end}):
@@ -115,9 +122,12 @@ def _segments(
 def _turns_to_now(marks: Placed[Mark], start: int, end: int) -> set[int]:
     """Where what is now begins, after a place of before and with one of its own."""
     inside = marks.between(start, end)
+    said = bits_in(inside)
+    if not (said & _WAS and said & _NOW):
+        return set()
     areas = [m.start for m in inside if m.is_a("area")]
-    was = [m.start for m in inside if m.is_a("time.was") or m.is_a("time.before")]
-    nows = (m.start for m in inside if m.is_a("time.now")) if was and areas else ()
+    was = [m.start for m in inside if m.is_any(_WAS)]
+    nows = (m.start for m in inside if m.is_a("time.now")) if areas else ()
     return {
         at
         for at in nows
@@ -129,7 +139,7 @@ def _split_and(
     tokens: Sequence[Token], marks: Placed[Mark], low: int, high: int
 ) -> list[Range]:
     inside = marks.between(low, high)
-    joints = [mark for mark in inside if mark.is_a("scope.and")]
+    joints = [mark for mark in inside if mark.is_any(_AND)]
     if not joints:
         return [(low, high)]
     says = [at for at in range(low, high) if tokens[at].kind == "number"]

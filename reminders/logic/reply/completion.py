@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from reminders.logic.reply.acts import (
+    ELSEWHEN,
     Completion,
     excepted,
     is_elsewhen,
@@ -19,6 +20,7 @@ from reminders.logic.reply.reading import Reading
 
 _OF_SESSIONS = bits_of(("act.later", "act.skipped", "done.later", "done.skipped"))
 _WHOLE = 100
+_DONE = bits_of(("done",))
 _OBJECTS = bits_of(("exercise", "act.object", "time"))
 
 
@@ -65,7 +67,9 @@ def _settled(said: Sequence[Completion]) -> list[Completion]:
 
 
 def _said(reading: Reading) -> list[Completion]:
-    out = []
+    out: list[Completion] = []
+    if not reading.bits & _DONE:
+        return out
     for clause in reading.clauses:
         for segment in clause.segments:
             inside = reading.between(*segment)
@@ -79,6 +83,8 @@ def _said(reading: Reading) -> list[Completion]:
 
 
 def _elsewhen(reading: Reading, segment: Range) -> bool:
+    if not reading.bits & ELSEWHEN:
+        return False
     return any(is_elsewhen(mark) for mark in reading.nested.between(*segment))
 
 

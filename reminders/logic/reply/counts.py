@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.numbers import Number
 from reminders.logic.reply.reading import Reading
 
@@ -11,6 +12,7 @@ _SECONDS = {"seconds": 1, "minutes": 60, "hold": 1}
 _MOST = {"hold_seconds": 3600, "repetitions": 500, "sets": 100}
 _MINUTE = 60
 _FEW, _MANY = 4, 5
+_LONG = bits_of(("long",))
 _DOSES = ("reps", "sets")
 
 
@@ -56,7 +58,8 @@ def _add_minutes(
     reading: Reading, found: dict[str, tuple[int, Number]], numbers: Sequence[Number]
 ) -> None:
     """ "held a full minute", "half a minute hold", "a minute and a half"."""
-    for mark in reading.nested if "hold_seconds" not in found else ():
+    wanted = reading.bits & _LONG and "hold_seconds" not in found
+    for mark in reading.nested if wanted else ():
         half = mark.is_a("long.half")
         if not (half or mark.is_a("long.minute")) or not _is_held(reading, mark):
             continue

@@ -34,9 +34,11 @@ _REQUESTING = bits_of(
     )
 )
 _NOT_WANTED = bits_of(("stopping.unwanted",))
+_STRONG_OR_NOT_WANTED = bits_of(("keyword.strong_stop",)) | _NOT_WANTED
 _AROUND_UNWANTED = bits_of((*WORDS_OF_REQUESTS, "stopping.unwanted", "polite"))
 _AT_AN_HOUR = bits_of(("stopping.hour", "stopping.rude"))
 _SAID = ("word", "number")
+_STRONG = bits_of(("keyword.strong_stop",))
 _LETTERS = 12
 _WORDS_BEFORE = 4
 _LEADING = bits_of(("stopping.lead", "stopping.may", "polite"))
@@ -191,7 +193,7 @@ def _free_opt_out(reading: Reading) -> Request | None:
         rest = _says_more(reading, start, found.end)
         span = reading.span(start, found.end)
         return Request(None if rest else "stop", inside=rest, span=span)
-    for clause in reading.clauses:
+    for clause in reading.clauses if reading.bits & _STRONG_OR_NOT_WANTED else ():
         for start, end in clause.segments:
             if clause.asks or not (
                 _is_stop_segment(reading, start, end) or _unwanted(reading, start, end)
@@ -267,8 +269,10 @@ def _unwanted(reading: Reading, start: int, end: int) -> bool:
 
 def _is_stop_segment(reading: Reading, start: int, end: int) -> bool:
     """A sentence or comma part that is nothing but a strong stop word."""
+    if not reading.bits & _STRONG:
+        return False
     marks = reading.between(start, end)
-    strong = [m for m in marks if m.is_a("keyword.strong_stop")]
+    strong = [m for m in marks if m.is_any(_STRONG)]
     covered = sum(m.end - m.start for m in strong)
     polite = sum(m.end - m.start for m in marks if m.is_a("polite"))
     words = sum(token.kind in ("word", "number") for token in reading.tokens[start:end])

@@ -1,5 +1,6 @@
 """Phrases of the vocabulary found in the tokens: longest first, never overlapping."""
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from reminders.logic.reply.lexicon import Lexicon
@@ -40,6 +41,14 @@ class Mark(NamedTuple):
     def value(self, table: str) -> str | None:
         """The key of the first concept of a table: foot for area.foot."""
         return self.kind.values.get(table)
+
+
+def bits_in(marks: Iterable[Mark]) -> int:
+    """Every name any of the marks carries, as `bits_of` them."""
+    bits = 0
+    for mark in marks:
+        bits |= mark.kind.bits
+    return bits
 
 
 def find_marks(

@@ -11,6 +11,8 @@ from reminders.logic.reply.ratings import Surroundings, is_rating, is_unclear
 from reminders.logic.reply.reading import Reading
 
 _BEFORE, _AFTER = bits_of(("pair.before",)), bits_of(("pair.after",))
+_ACHES = bits_of(("symptom.pain", "symptom.sore"))
+_PAINS = _ACHES | bits_of(("symptom.none",))
 _SEVERAL, _NOON, _FIGURES = 2, 12, 4
 
 
@@ -196,11 +198,13 @@ def _current(ratings: Sequence[Rating]) -> Rating | None:
 def _no_pain(reading: Reading) -> Rating | None:
     """ "no pain" with no place named is 0; with a place it speaks of that place."""
     found = None
-    for clause in reading.clauses:
+    for clause in reading.clauses if reading.bits & _PAINS else ():
         for segment in clause.segments:
             inside = reading.between(*segment)
             placed = any(m.is_a("area") or m.is_a("body") for m in inside)
             for mark in inside:
+                if reading.asked == "nothing" and not _named(reading, mark):
+                    continue
                 if mark.is_a("symptom.none") and not placed and reading.real(mark):
                     found = found or mark
                 if _hurts(reading, mark):
@@ -208,6 +212,13 @@ def _no_pain(reading: Reading) -> Rating | None:
                 if _denies(reading, mark) and not placed:
                     found = found or mark
     return Rating(0.0, found.start, found.end, True, False) if found else None
+
+
+def _named(reading: Reading, mark: Mark) -> bool:
+    """With nothing asked "isnt bad" is no rating, "no pain" is."""
+    inside = reading.nested.between(mark.start, mark.end)
+    beside = reading.scopes.negator[mark.start] in (-1, mark.start - 1)
+    return beside and any(m.is_a("unasked") for m in inside)
 
 
 def _answered_none(reading: Reading) -> Rating | None:
@@ -221,10 +232,10 @@ def _answered_none(reading: Reading) -> Rating | None:
 
 
 def _hurts(reading: Reading, mark: Mark) -> bool:
-    pain = mark.is_a("symptom.pain") or mark.is_a("symptom.sore")
+    pain = mark.is_any(_ACHES)
     return pain and reading.stated(mark) and not mark.is_a("symptom.none")
 
 
 def _denies(reading: Reading, mark: Mark) -> bool:
-    pain = mark.is_a("symptom.pain") or mark.is_a("symptom.sore")
-    return pain and reading.scopes.negator[mark.start] >= 0 and reading.real(mark)
+    denied = mark.is_any(_ACHES) and reading.scopes.negator[mark.start] >= 0
+    return denied and reading.real(mark)

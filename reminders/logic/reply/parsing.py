@@ -1,27 +1,32 @@
 """The one public function: a client's text into a Reply, stage after stage."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from reminders.logic.reply import attention
 from reminders.logic.reply.clauses import Range
 from reminders.logic.reply.completion import read_completion, speaks_of_sessions
 from reminders.logic.reply.counts import read_counts
-from reminders.logic.reply.danger import read_danger
+from reminders.logic.reply.danger import Danger, read_danger
 from reminders.logic.reply.keywords import (
     complains_of_texts,
     doubts_opt_out,
     read_request,
 )
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.numbers import read_numbers
+from reminders.logic.reply.opinion import sounds_alarming
 from reminders.logic.reply.pain import Pain, read_pain
 from reminders.logic.reply.places import Places, overall_of, read_places
 from reminders.logic.reply.reading import Reading, readings
-from reminders.logic.reply.result import Reply, Span
+from reminders.logic.reply.result import WARNINGS, Reply, Span
 from reminders.logic.reply.shift import read_shift
 from reminders.logic.reply.sides import read_side
-from reminders.logic.reply.tokens import tokenize
+from reminders.logic.reply.tokens import Token, tokenize
 from reminders.logic.reply.wrong_number import says_wrong_number
+
+_TROUBLES = bits_of(("symptom", "trouble"))
 
 
 def parse_reply(text: str, *, language: str = "en", asked: str | None = None) -> Reply:
@@ -33,12 +38,13 @@ def parse_reply(text: str, *, language: str = "en", asked: str | None = None) ->
     the last text told this number that its texts have ended; to the safety
     question YES or NEW stands for all three signs that question names.
     """
-    every = readings(tokenize(text), language, asked)
+    tokens = tokenize(text)
+    every = readings(tokens, language, asked)
     request = read_request(every)
     if request.keyword:
         evidence = {"keyword": request.span} if request.span else {}
         return Reply(keyword=request.keyword, evidence=evidence)
-    facts, evidence = _facts(every)
+    facts, evidence = _facts(every, tokens)
     if request.inside and request.span:
         facts["stop_inside"] = facts["needs_human"] = True
         evidence["stop_inside"] = request.span
@@ -47,7 +53,9 @@ def parse_reply(text: str, *, language: str = "en", asked: str | None = None) ->
     return Reply(**facts, evidence=evidence)
 
 
-def _facts(every: tuple[Reading, ...]) -> tuple[dict[str, Any], dict[str, Span]]:
+def _facts(
+    every: tuple[Reading, ...], tokens: Sequence[Token]
+) -> tuple[dict[str, Any], dict[str, Span]]:
     reading = every[0]
     numbers = read_numbers(reading)
     pain = read_pain(reading, numbers)
@@ -70,15 +78,31 @@ def _facts(every: tuple[Reading, ...]) -> tuple[dict[str, Any], dict[str, Span]]
     gathered.put_each("areas", places.areas)
     gathered.put_each("sensation", places.sensation)
     gathered.put_each("pain_by_area", places.ratings)
-    _judge(every, gathered, pain, places)
+    danger = _second_opinion(every, read_danger(every), tokens)
+    _judge(every, gathered, danger, pain=pain, places=places)
     return gathered.facts, gathered.evidence
 
 
+def _second_opinion(
+    every: tuple[Reading, ...], danger: Danger, tokens: Sequence[Token]
+) -> Danger:
+    """Where the rules saw no sign at all, a learned ear may still ask back."""
+    signs = (found.sign.kind for reading in every for found in reading.signs)
+    if every[0].asked == "safety" or any(kind in WARNINGS for kind in signs):
+        return danger
+    words = [token.text for token in tokens if token.kind == "word"]
+    return replace(danger, ask=True) if sounds_alarming(words) else danger
+
+
 def _judge(
-    every: tuple[Reading, ...], gathered: "_Gathered", pain: Pain, places: Places
+    every: tuple[Reading, ...],
+    gathered: "_Gathered",
+    danger: Danger,
+    *,
+    pain: Pain,
+    places: Places,
 ) -> None:
     """Warnings, and whether a person or one more question is needed."""
-    danger = read_danger(every)
     seen = attention.Seen(
         danger=danger,
         pain=pain,
@@ -102,8 +126,7 @@ def _judge(
 def _denies(reading: Reading) -> bool:
     """ "no numbness, no tingling" sets no field and is still an answer."""
     return any(
-        (mark.is_a("symptom") or mark.is_a("trouble"))
-        and reading.scopes.negator[mark.start] >= 0
+        mark.is_any(_TROUBLES) and reading.scopes.negator[mark.start] >= 0
         for mark in reading.marks
     )
 

@@ -9,7 +9,8 @@ from reminders.logic.reply.reading import Reading
 
 _RATED_BY_A_BARE_NUMBER = (None, "session", "pain")
 _RATED_BESIDE_AN_ANSWER = ("safety", "done")
-_NEAR = 5
+_NEAR, _CLOSE = 5, 4
+_ALSO_ADVERBS = frozenset({"back", "behind", "bottom"})
 _SPEAKS_OF_PAIN = frozenset(
     (
         "symptom",
@@ -90,13 +91,30 @@ def is_rating(around: Surroundings, number: Number) -> bool:
     scopes = around.reading.scopes
     if scopes.other[at] or scopes.imagined[at] or _denied(around.reading, number):
         return False
-    if number.role in ("scale", "dictated"):
+    if number.role == "scale":
+        return not around.praises(number)
+    if around.reading.asked == "nothing" and not _of_itself(around, number):
+        return False
+    if number.role == "dictated":
         return not around.praises(number)
     if number.role != "plain":
         return False
     if number.start in around.paired:
         return True
     return _named(around, number) or _bare(around, number)
+
+
+def _of_itself(around: Surroundings, number: Number) -> bool:
+    """With nothing asked: "pain 4", "it hurts, about a 4", "calf 3", "3 in my calf"."""
+    reading = around.reading
+    low, high = max(around.start, number.start - _CLOSE), number.end + _CLOSE
+    near = reading.nested.between(low, min(high, around.end))
+    if any(m.is_a("unasked") for m in near):
+        return True
+    if number.end != around.end:
+        return False
+    areas = (m for m in near if m.is_a("area") and m.end == number.start)
+    return any(reading.tokens[m.start].text not in _ALSO_ADVERBS for m in areas)
 
 
 def is_unclear(around: Surroundings, number: Number) -> bool:

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache, cached_property, lru_cache, reduce
-from operator import or_
+from functools import cache, cached_property, lru_cache
 
 from reminders.logic.reply.clauses import Clause, Placed, cut
 from reminders.logic.reply.lexicon import Lexicon, blended, languages, lexicon
-from reminders.logic.reply.marks import Mark, find_marks
+from reminders.logic.reply.marks import Mark, bits_in, find_marks
 from reminders.logic.reply.network import bits_of, kind_of
 from reminders.logic.reply.repair import mended, spelled
 from reminders.logic.reply.result import Span
@@ -43,7 +42,7 @@ class Reading:
     @cached_property
     def bits(self) -> int:
         """Every name that stands anywhere in it, as `bits_of` them."""
-        return reduce(or_, (mark.kind.bits for mark in self.nested), 0)
+        return bits_in(self.nested) | bits_in(self.marks)
 
     def between(self, start: int, end: int) -> Sequence[Mark]:
         """Marks that begin at tokens `start` up to `end`."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from sys import maxsize
 
 from reminders.logic.reply.clauses import Clause, Placed, Range
-from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.marks import Mark, bits_in
 from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.tokens import Token
 
@@ -40,6 +40,11 @@ _NOUNS = bits_of(
     ("symptom.pain", "symptom.numbness", "symptom.tingling", "symptom.weakness")
 )
 _ASKED_FOR = bits_of(("done", "exercise"))
+_DENYING = bits_of(("neg.pre",))
+_DENYING_BACK = bits_of(("neg.post", "neg.none", "answer.no"))
+_LONG_AGO, _NOW = bits_of(("time.long_ago",)), bits_of(("time.now", "onset"))
+_IMAGINING = bits_of(("scope.suppose", "scope.if", "scope.when"))
+_OTHERS = bits_of(("who.other",))
 _PREDICATES = bits_of(
     ("symptom.sore", "symptom.numb", "symptom.weak", "change", "state")
 )
@@ -63,17 +68,27 @@ def find_scopes(
     nested: Placed[Mark],
 ) -> Scopes:
     """Scopes of every token; signs and unread words have them too."""
-    content = frozenset(mark.start for mark in nested if _says(mark))
     count = len(tokens)
     negator = [-1] * count
     past, imagined, other = [False] * count, [False] * count, [False] * count
+    said = bits_in(marks)
+    content: frozenset[int] = frozenset()
+    if said & _DENYING:
+        content = frozenset(mark.start for mark in nested if _says(mark))
+    years = any(_is_year(token) for token in tokens)
     for clause in clauses:
         inside = marks.between(clause.start, clause.end)
-        _negate(negator, tokens, marks, clause=clause, content=content)
-        _negate_back(negator, inside, clause, tokens)
-        _mark_past(past, tokens, marks, clause)
-        _mark_imagined(imagined, inside, clause, clauses)
-    _mark_other(other, tokens, marks, clauses)
+        here = bits_in(inside)
+        if here & _DENYING:
+            _negate(negator, tokens, marks, clause=clause, content=content)
+        if here & _DENYING_BACK:
+            _negate_back(negator, inside, clause, tokens)
+        if years or here & _LONG_AGO:
+            _mark_past(past, tokens, marks, clause)
+        if here & _IMAGINING:
+            _mark_imagined(imagined, inside, clause)
+    if said & _OTHERS:
+        _mark_other(other, tokens, marks, clauses)
     return Scopes(tuple(negator), tuple(past), tuple(imagined), tuple(other))
 
 
@@ -187,10 +202,10 @@ def _mark_past(
     past: list[bool], tokens: Sequence[Token], marks: Placed[Mark], clause: Clause
 ) -> None:
     for start, end in clause.segments:
-        inside = marks.between(start, end)
-        now = any(m.is_a("time.now") or m.is_a("onset") for m in inside)
-        long_ago = any(m.is_a("time.long_ago") for m in inside)
-        if not now and (long_ago or _names_a_year(tokens, marks, start, end)):
+        said = bits_in(marks.between(start, end))
+        if said & _NOW:
+            continue
+        if said & _LONG_AGO or _names_a_year(tokens, marks, start, end):
             past[start:end] = [True] * (end - start)
 
 
@@ -199,19 +214,21 @@ def _names_a_year(
 ) -> bool:
     """ "in 2016" and "since 1988", but no "2000 steps"."""
     for at in range(start + 1, end):
-        value = tokens[at].value
-        year = value is not None and _YEARS[0] <= value <= _YEARS[1]
-        counted = any(m.is_a("unit") for m in marks.between(at + 1, at + 2))
-        if year and not counted and tokens[at - 1].kind == "word":
+        if not _is_year(tokens[at]) or tokens[at - 1].kind != "word":
+            continue
+        if not any(m.is_a("unit") for m in marks.between(at + 1, at + 2)):
             return True
     return False
+
+
+def _is_year(token: Token) -> bool:
+    return token.value is not None and _YEARS[0] <= token.value <= _YEARS[1]
 
 
 def _mark_imagined(
     imagined: list[bool],
     inside: Sequence[Mark],
     clause: Clause,
-    clauses: Sequence[Clause],
 ) -> None:
     advice = any(m.is_a("scope.advice") for m in inside)
     modal = clause.asks or advice or any(m.is_a("scope.modal") for m in inside)

@@ -4,18 +4,20 @@ from collections.abc import Sequence
 
 from reminders.logic.reply.clauses import Range
 from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.places import Places
 from reminders.logic.reply.reading import Reading
 
 _FAR = {"back": 0, "buttock": 1, "hip": 1, "thigh": 2, "leg": 3, "knee": 3}
 _FAR |= {"lower_leg": 4, "foot": 5}
 _AHEAD = 5
+_MOVING = bits_of(("move", "pointer.only"))
 
 
 def read_shift(reading: Reading, places: Places) -> tuple[str, Range] | None:
     """Said movement first, down before up; else what is gone against what is left."""
     found: dict[str, Range] = {}
-    for clause in reading.clauses:
+    for clause in reading.clauses if reading.bits & _MOVING else ():
         for segment in clause.segments:
             marks = [m for m in reading.between(*segment) if reading.stated(m)]
             for mark in marks:

@@ -8,12 +8,15 @@ from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading
 
 _PLACED = bits_of(("symptom", "ailing", "area", "change", "state", "move", "pointer"))
+_SIDES = bits_of(("side", "side_letter"))
 _AILS = bits_of(("symptom", "ailing", "change.worse", "change.same"))
 
 
 def read_side(reading: Reading) -> tuple[str, Range] | None:
     """left, right or both, of the places that still have symptoms."""
     aching: dict[str, Mark] = {}
+    if not reading.bits & _SIDES:
+        return None
     for clause in reading.clauses:
         exercising = _is_exercise(reading.nested.between(clause.start, clause.end))
         for segment in clause.segments:
