@@ -55,7 +55,9 @@ def approve(
         )
     known = approval_of(program, exercise)
     low, high = item.hold_low or 0, item.hold_high or 0
-    if known and (known.on, known.low, known.high) == (on, low, high):
+    same = known and (known.on, known.low, known.high) == (on, low, high)
+    # Said again after a change of the program, it is a new approval of it.
+    if known and same and not (on and known.at < item.revision.at):
         return known
     return _switched(program, exercise, (low, high), on=on, by=by, now=now)
 
@@ -63,8 +65,10 @@ def approve(
 def step(program: HomeProgram, known: Known, *, now: datetime) -> HoldStep | None:
     """Lengthen one hold by one step if every guard allows it; else change nothing.
 
-    The caller holds the transaction in which `known` was read.
+    The caller holds the transaction in which `known` was read; the program's row is
+    locked here, so that of two replies at once the second sees the first one's step.
     """
+    HomeProgram.objects.select_for_update().get(pk=program.pk)
     rows = approvals_of(program)
     approvals = [row for row in rows if row.on and row.by and row.by.is_active]
     if not approvals:
@@ -165,6 +169,7 @@ def standing_of(program: HomeProgram, known: Known, *, now: datetime) -> Standin
         ranges=ranges,
         declined_at=considering.declined_raise_at(program.client, now=now),
         review_due=revision.review_on < prescribing.local_day(program.client, now),
+        lowered=_lowered(program),
     )
 
 
@@ -235,6 +240,25 @@ def _switched(
     action = "hold.approved" if on else "hold.approval_ended"
     audit.record(action, row, actor=by or audit.SERVICE, at=now, program=program.id)
     return row
+
+
+def _lowered(program: HomeProgram) -> frozenset[str]:
+    """Exercises whose hold became shorter after their newest approval."""
+    approved = {row.exercise: row.at for row in approvals_of(program)}
+    if not approved:
+        return frozenset()
+    found: set[str] = set()
+    before: dict[str, int] = {}
+    for revision in program.revisions.prefetch_related("items").order_by("number"):
+        holds = {item.exercise: item.hold_seconds or 0 for item in revision.items.all()}
+        found |= {
+            code
+            for code, hold in holds.items()
+            if hold < before.get(code, 0)
+            and revision.at > approved.get(code, revision.at)
+        }
+        before = holds
+    return frozenset(found)
 
 
 def _item(program: HomeProgram, exercise: str) -> ProgramItem | None:

@@ -71,6 +71,7 @@ class Standing:
     ranges: tuple[tuple[str, int, int], ...] = ()
     declined_at: datetime | None = None
     review_due: bool = False
+    lowered: frozenset[str] = frozenset()
 
     def range_of(self, code: str) -> tuple[int, int] | None:
         """Return the range that stands for an exercise, None without one."""
@@ -199,6 +200,9 @@ def _approval(
     if standing.range_of(item.code) != (approval.low, approval.high):
         why = "the range in the program is not the one that was approved"
         return (Refusal("other_range", why, "A clinician approves the range anew."),)
+    if item.code in standing.lowered:
+        why = "a clinician has made the hold shorter since it was approved"
+        return (Refusal("lowered_since", why, "A clinician approves it anew."),)
     hold = item.dose.hold_seconds
     if hold is None or not max(approval.low, SHORTEST) <= hold:
         why = "the hold lies outside the approved range"

@@ -181,6 +181,23 @@ def test_a_hold_changed_since_is_not_overwritten(
     assert hold_of(program) == 5
 
 
+def test_a_hold_made_shorter_needs_a_new_approval(
+    cast: Cast, program: HomeProgram
+) -> None:
+    stepping.approve(program, "prone_on_elbows", on=True, by=cast.clinician, now=NOW)
+    shorter = plan(items=(replace(ELBOWS, hold_seconds=5), ITEMS[1]))
+    at = NOW + timedelta(hours=1)
+    prescribing.revise(program, shorter, by=cast.clinician, reason="less", now=at)
+    stalled(program, NOW, LATER)
+    found = stepping.refusals_of(
+        program, "prone_on_elbows", known(program, LATER), now=LATER
+    )
+    assert [one.code for one in found] == ["lowered_since"]
+    stepping.approve(program, "prone_on_elbows", on=True, by=cast.clinician, now=LATER)
+    assert stepping.step(program, known(program, LATER), now=LATER) is not None
+    assert hold_of(program) == 10
+
+
 def test_an_exercise_without_a_range_cannot_be_switched_on(
     cast: Cast, program: HomeProgram
 ) -> None:

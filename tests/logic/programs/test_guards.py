@@ -90,6 +90,7 @@ def test_a_ready_client_inside_the_range_rises_one_step() -> None:
         ({}, replace(APPROVAL, on=False), {}, "off"),
         ({}, replace(APPROVAL, high=60), {}, "other_range"),
         ({}, APPROVAL, {"ranges": ()}, "other_range"),
+        ({}, APPROVAL, {"lowered": frozenset({"prone_on_elbows"})}, "lowered_since"),
         ({}, APPROVAL, {"running": False}, "not_running"),
         ({}, APPROVAL, {"open_alert": True}, "open_alert"),
         ({}, APPROVAL, {"review_due": True}, "review_due"),
