@@ -1,6 +1,7 @@
 """Rows of the decision table for the course: less, more, another way, an end."""
 
 from dataclasses import replace
+from math import ceil
 
 from programs.logic.adherence import HALF
 from programs.logic.decision_row import Change, Row
@@ -49,6 +50,13 @@ def _too_much_why(case: Case) -> str:
         f"In 7 days {week.done} of {week.prescribed} sessions were confirmed, with"
         f" {week.done + week.not_done} answered."
     )
+
+
+def _half_confirmed(case: Case) -> str:
+    week = case.week()
+    more = max(1, ceil(HALF * week.prescribed) - week.done)
+    sessions = "session" if more == 1 else "sessions"
+    return f"{more} more {sessions} confirmed within 7 days: half of them all."
 
 
 def _is_without_effect(case: Case) -> bool:
@@ -131,6 +139,7 @@ COURSE_ROWS = (
         "Henry 1999; Medina-Mirapeix 2009",
         when="Under half of a week's sessions confirmed, half or more answered.",
         does="At most three exercises, and fewer times a day.",
+        lifts=_half_confirmed,
     ),
     Row(
         "12",

@@ -1,7 +1,7 @@
 """One row of the decision table, as data."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from programs.logic.dose import Dose
 from programs.logic.plan_state import Case
@@ -24,7 +24,7 @@ class Row:
     """A condition, why it holds in words, the change, what undoes it, its source.
 
     `when` is the condition in words, `does` what is suggested, for whoever reads the
-    table.
+    table. `lifts` says what undoes it with this client's own numbers, where it can.
     """
 
     id: str
@@ -35,10 +35,12 @@ class Row:
     source: str
     when: str
     does: str
+    lifts: Callable[[Case], str] | None = None
 
     def suggestion(self, case: Case) -> Suggestion:
         """Return this row's suggestion for a case it holds for."""
-        return self.with_change(self.change(case), why=self.why(case))
+        found = self.with_change(self.change(case), why=self.why(case))
+        return replace(found, would_change=self.lifts(case)) if self.lifts else found
 
     def with_change(self, change: Change, *, why: str) -> Suggestion:
         """Return the suggestion of a given change in this row's name."""

@@ -5,13 +5,14 @@ from collections.abc import Callable
 from programs.logic import ladder
 from programs.logic.assessment import SAME_DAY
 from programs.logic.decision_row import Change, Row
-from programs.logic.explanation import sentence
+from programs.logic.explanation import place, sentence
 from programs.logic.plan_state import Case, lowered
 
 EMERGENCY = "emergency"
 # A course of six weeks with severe leg pain (6 and above) and no 30 % fall belongs
 # in medical hands: older referral advice for nerve-root pain, six-week rule.
 SIX_WEEKS_DAYS, STILL_SEVERE, ENOUGH_FALL = 42, 6.0, 0.3
+RISE = 2.0  # smallest change beyond error, Childs, Piva & Fritz 2005
 
 
 def _is_emergency(case: Case) -> bool:
@@ -31,6 +32,25 @@ def _pause_why(case: Case) -> str:
 def _says(reason: str) -> Callable[[Case], str]:
     """Return the words of a reason, with its numbers."""
     return lambda case: sentence(reason, case.assessment.numbers.get(reason, {}))
+
+
+def _back_where(case: Case) -> str:
+    """The usual reach again, by its name where one is known."""
+    numbers = case.assessment.numbers.get("spreading", {})
+    if "from_zone" not in numbers:
+        return "Two reports at least 6 h apart at the usual reach or nearer."
+    usual = place(numbers["from_zone"])
+    return f"Two reports at least 6 h apart at {usual} or nearer."
+
+
+def _back_to_usual(case: Case) -> str:
+    usual = case.number("pain_up", "usual")
+    return f"A rated day under {usual + RISE:.1f}: the usual {usual:.1f} plus 2."
+
+
+def _enough_fall(case: Case) -> str:
+    start = case.history.start_pain or 0.0
+    return f"Pain under {max(STILL_SEVERE, (1 - ENOUGH_FALL) * start):.1f} for a week."
 
 
 def _back_a_rung(case: Case) -> Change:
@@ -108,6 +128,7 @@ SAFETY_ROWS = (
         "Repeated-movement convention; common practice",
         when="One zone farther in two reports 6 h apart, or said to move down.",
         does="Leave out the last-added exercise, one rung back.",
+        lifts=_back_where,
     ),
     Row(
         "4",
@@ -118,6 +139,7 @@ SAFETY_ROWS = (
         "Smallest change beyond error, Childs, Piva & Fritz 2005; common practice",
         when="Pain 2 points above the usual on two rated days, the same zone.",
         does="A lower dose of the last-added exercise.",
+        lifts=_back_to_usual,
     ),
     Row(
         "8",
@@ -140,6 +162,7 @@ SAFETY_ROWS = (
         "Older referral advice for nerve-root pain, six weeks; Ostelo 2008 for 30 %",
         when="Six weeks, pain of 6 or more and no fall of 30 %.",
         does="Medical review.",
+        lifts=_enough_fall,
     ),
     Row(
         "7",

@@ -105,6 +105,21 @@ def test_the_first_row_that_holds_speaks(
     assert found.sentence.endswith(".")
 
 
+@pytest.mark.parametrize(
+    ("entries", "words"),
+    [
+        (PAIN_UP, "A rated day under 5.0: the usual 3.0 plus 2."),
+        (SPREADS, "Two reports at least 6 h apart at the buttock or hip or nearer."),
+    ],
+)
+def test_what_would_change_it_names_the_clients_own_numbers(
+    entries: list[dict[str, Any]], words: str
+) -> None:
+    found = suggested(entries)
+    assert found is not None
+    assert found.would_change == words
+
+
 def test_newly_stated_numbness_pauses() -> None:
     numb = [{"hours": 0, **THIGH, "sensation": {"thigh": "numb"}}]
     found = suggested(numb)
@@ -215,6 +230,12 @@ def test_a_guard_turns_progress_into_keep_and_says_why(
     assert found.row == "10"
     assert found.action == ("progress" if words is None else "keep")
     assert (words or "one rung up") in found.sentence
+
+
+def test_a_held_back_suggestion_says_what_would_release_it() -> None:
+    found = suggested(STALLED, replace(PLAN, open_alerts=frozenset({"next_day"})))
+    assert found is not None
+    assert found.would_change == "A week without an alert that somebody had to act on."
 
 
 def test_fewer_than_six_replies_in_three_days_hold_progress_back() -> None:
