@@ -161,8 +161,33 @@ def _scoped(
         sign=sign,
         marks=chain,
         clause=clause,
-        denied=any(_outside(reading, cue, own) for cue in cues),
+        denied=answered_no(reading, clause)
+        or any(_outside(reading, cue, own) for cue in cues),
         past=not sign.ever and any(scopes.past[mark.start] for mark in chain),
         imagined=any(scopes.imagined[mark.start] for mark in chain),
-        other=any(scopes.other[mark.start] for mark in chain),
+        other=any(_of_someone(reading, mark) for mark in chain),
+    )
+
+
+def _of_someone(reading: "Reading", mark: Mark) -> bool:
+    """What names me is about me; what names another is of who was named before."""
+    inside = reading.between(mark.start, mark.end)
+    if any(m.is_a("who.self") for m in inside):
+        return False
+    at = mark.start
+    if any(m.is_a("who.other") for m in inside):
+        return at > 0 and reading.scopes.other[at - 1]
+    return reading.scopes.other[at]
+
+
+def answered_no(reading: "Reading", clause: Clause) -> bool:
+    """ "dark thoughts? no, dark coffee": asked and denied in one breath."""
+    if not clause.asks:
+        return False
+    after = next((c.start for c in reading.clauses if c.start > clause.start), -1)
+    tokens = reading.tokens
+    return any(
+        m.is_a("answer.no")
+        and (m.end == len(tokens) or tokens[m.end].kind != "word")
+        for m in (reading.between(after, after + 1) if after >= 0 else ())
     )

@@ -8,6 +8,7 @@ from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.pain import Pain
 from reminders.logic.reply.places import Places
 from reminders.logic.reply.reading import Reading
+from reminders.logic.reply.signs import answered_no
 
 _NOTHING_TO_READ = bits_of(
     (
@@ -88,6 +89,7 @@ def asks_something(reading: Reading) -> bool:
     return any(
         clause.asks and not _is_echo(reading, clause) and not _guesses(reading, clause)
         for clause in reading.clauses
+        if not answered_no(reading, clause)
     )
 
 
