@@ -14,6 +14,8 @@ from programs.logic.suggestion_life import LONGEST_QUIET, is_quiet
 from programs.models import Decision, HomeProgram, KeptSuggestion, ProgramRevision
 from programs.models import suggestions as states
 
+MOST_WORDS = 500
+
 
 @transaction.atomic
 def keep(
@@ -74,6 +76,8 @@ def answer(
         raise BadInput("Accept, edit or decline.", field="answer")
     if state != states.ACCEPTED and not reason.strip():
         raise BadInput("Say why: colleagues will ask.", field="reason")
+    if len(reason) > MOST_WORDS:
+        raise BadInput(f"At most {MOST_WORDS} letters.", field="reason")
     row: KeptSuggestion = KeptSuggestion.objects.select_for_update().get(pk=kept.pk)
     if row.state == states.LAPSED:
         raise Conflict("Later reports no longer suggest this: look again.")
