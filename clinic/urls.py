@@ -75,5 +75,6 @@ urlpatterns = [
     re_path(r"^api/", endpoints.NoSuchAddress.as_view()),
     path("", include("reminders.urls")),
     path("", include("reminders.enroll_urls")),
+    path("", include("reminders.outcome_urls")),
     path("", include("programs.urls")),
 ]

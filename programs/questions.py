@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import json
 from collections.abc import Iterable
 from datetime import datetime
 
@@ -68,9 +67,9 @@ def counted(rows: Iterable[Outcome], measure: str) -> list[Taken]:
     """The answers to one measure that count, oldest first, as values."""
     return sorted(
         (
-            Taken(row.at, row.score, json.loads(row.answers))
+            Taken(row.at, row.score, row.said)
             for row in rows
-            if row.measure == measure and not is_void(row)
+            if row.measure == measure and row.voided is None
         ),
         key=lambda one: one.at,
     )
@@ -81,13 +80,8 @@ def course_of(rows: Iterable[Outcome], measure: str) -> list[Step]:
     return course(MEASURES[measure], counted(rows, measure))
 
 
-def is_void(row: Outcome) -> bool:
-    """Whether the answer was taken out of the course."""
-    return hasattr(row, "void")
-
-
 def activities(client: Client) -> list[str]:
     """The client's own list, as written down last; empty before the first time."""
     rows = outcomes_of(client).filter(measure="psfs", void__isnull=True)
     last = rows.order_by("-at", "-id").first()
-    return list(psfs.ratings(json.loads(last.answers))) if last else []
+    return list(psfs.ratings(last.said)) if last else []

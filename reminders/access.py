@@ -9,7 +9,8 @@ from django.db.models import Q, QuerySet
 from clinic import access
 from clinic.errors import NotYours
 from clinic.models import Staff
-from programs.models import HoldStep, KeptSuggestion, SessionReport
+from programs import questions
+from programs.models import HoldStep, KeptSuggestion, Outcome, SessionReport
 from reminders.models import Alert, DeskTask
 
 
@@ -33,6 +34,20 @@ def report(
     client = access.client(staff, client_id, operation)
     rows = SessionReport.objects.filter(client=client).select_related("client")
     found: SessionReport | None = rows.filter(pk=report_id).first()
+    if found is None:
+        raise NotYours
+    return found
+
+
+def outcomes(staff: Staff, client_id: UUID, operation: str) -> QuerySet[Outcome]:
+    """Everything one client answered, with who typed it and what was voided."""
+    return questions.outcomes_of(access.client(staff, client_id, operation))
+
+
+def outcome(staff: Staff, client_id: UUID, outcome_id: UUID, operation: str) -> Outcome:
+    """One answer of one client, or NotYours."""
+    rows = outcomes(staff, client_id, operation)
+    found: Outcome | None = rows.filter(pk=outcome_id).first()
     if found is None:
         raise NotYours
     return found

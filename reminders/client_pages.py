@@ -14,7 +14,7 @@ from clinic import access, clock, doors
 from clinic.errors import BadInput, Conflict, PlumblineError
 from clinic.models import Client
 from reminders import access as reminder_access
-from reminders import client_view, correcting, texting
+from reminders import client_view, correcting, outcome_view, texting
 from reminders.exchange import Place
 from reminders.logic.segments import plain
 from reminders.texting import Preview
@@ -112,6 +112,7 @@ def _page(
         "before": before,
         "refused": refused,
         "local_now": now.astimezone(shown.zone),
+        "outcomes": outcome_view.of_client(row, now) if shown.symptoms else [],
     }
     status = refused.status if refused else 200
     return render(request, "reminders/client.html", context, status=status)

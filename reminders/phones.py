@@ -17,6 +17,7 @@ from django.db.models import Max, Q
 from clinic import access
 from clinic.errors import NotYours
 from clinic.models import Client, OnCallEntry, PhoneNumber
+from reminders import links
 from reminders.logic.when import when
 from reminders.models import Inbound, Outbound
 from reminders.models import messages as states
@@ -151,7 +152,7 @@ def _staff_phone(entry: OnCallEntry, now: datetime) -> Phone:
 
 def _arrived(row: Outbound, zone: ZoneInfo, now: datetime) -> Line:
     at = row.sent_at or row.due_at
-    return Line(row.id, at, _when(at, zone, now), False, row.body)
+    return Line(row.id, at, _when(at, zone, now), False, links.leaving(row))
 
 
 def _when(at: datetime, zone: ZoneInfo, now: datetime) -> str:

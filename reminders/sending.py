@@ -19,7 +19,7 @@ from django.db.models import Q, QuerySet
 
 from clinic import logs, scope
 from clinic.logic.ids import new_id
-from reminders import composing, delivering, outbox
+from reminders import composing, delivering, links, outbox
 from reminders.gateways.base import Gateway, Parcel, Receipt, Refused
 from reminders.logic import delivery
 from reminders.models import Outbound, OutboundEvent
@@ -181,7 +181,7 @@ def _prepared(row: Outbound, lease: UUID, now: datetime) -> Parcel | None:
             outbound_id=str(row.id),
             to=_number_of(row),
             sender=row.organization.sending_number,
-            body=row.body,
+            body=links.leaving(row),
             valid_seconds=int((row.not_after - now).total_seconds()),
         )
 

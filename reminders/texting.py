@@ -47,7 +47,7 @@ def write_to(
     A word that tells a bystander what is wrong is refused unless the sender says
     that it must stand.
     """
-    phone = _open_number(client)
+    phone = open_number(client)
     body = " ".join(body.replace("\x00", "").split())
     if not body:
         raise BadInput("Write the text first.", field="body")
@@ -78,7 +78,8 @@ def write_to(
     return row
 
 
-def _open_number(client: Client) -> PhoneNumber:
+def open_number(client: Client) -> PhoneNumber:
+    """The client's number if texts may go to it now; raises Conflict."""
     phone = access.current_number(client)
     if phone is None or not phone.may_receive:
         raise Conflict(

@@ -37,6 +37,7 @@ OPERATIONS: dict[str, frozenset[str]] = {
     "suggestion.answer": _CARE,
     "load.fix": _CARE,
     "report.write": _CARE,
+    "outcome.write": _CARE,
     "template.view": _EVERYONE,
     "template.write": _LEAD | {CLINICIAN},
     "template.publish": _LEAD,

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+from typing import Any
+
 from django.db import models
 
 from clinic.fields import EncryptedTextField
@@ -52,6 +55,17 @@ class Outcome(AppendOnly):
 
     def __str__(self) -> str:
         return f"{self.measure} {str(self.id)[-6:]}"
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """The answers as they were given."""
+        found: dict[str, Any] = json.loads(self.answers)
+        return found
+
+    @property
+    def voided(self) -> OutcomeVoid | None:
+        """The void with its reason, when the answer does not count."""
+        return getattr(self, "void", None)
 
 
 class OutcomeVoid(AppendOnly):

@@ -46,6 +46,8 @@ _PLAIN: Final[dict[str, str]] = {
     " until it is put right.",
     "unread": "A text came in and could not be read by the service: read it yourself.",
     "question": "The client asks something, or says what the service cannot carry.",
+    "rated_worse": "Twice in a row the client rated the change since the start as"
+    " clearly worse (-2 or below).",
     "who": "The words may be about somebody else: the client was asked who is meant.",
     "safety_unanswered": "The safety question stayed unanswered for an hour:"
     " telephone the client.",

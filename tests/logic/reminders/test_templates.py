@@ -31,7 +31,8 @@ opt_out_confirmation opt_out_confirmation_safety resumed resume_refused safety_s
 safety_chest_calf safety_crisis safety_injury_infection ask_safety ask_reach ask_pain
 ask_who ask_opt_out thanks_better thanks_same thanks_done thanks_skipped answer_worse
 answer_worse_closed answer_question answer_unread answer_held nudge last_text
-weekly_safety load_less load_full decision_lower decision_pause decision_call staff_page staff_page_next
+weekly_safety load_less load_full decision_lower decision_pause decision_call questions
+staff_page staff_page_next
 """
 
 
@@ -111,10 +112,24 @@ def test_the_crisis_text_names_the_crisis_line() -> None:
 
 
 @pytest.mark.parametrize(
-    "kind", [kind for kind in kinds() if not kind.startswith(("reminder", "staff"))]
+    "kind",
+    [
+        kind
+        for kind in kinds()
+        if not kind.startswith(("reminder", "staff", "questions"))
+    ],
 )
 def test_only_what_the_site_knows_goes_into_an_answer(kind: str) -> None:
     assert placeholders(body_of(kind, "en")) <= SITE_VALUES
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_text_with_a_page_of_questions_does_not_say_about_what(
+    language: str,
+) -> None:
+    body = body_of("questions", language)
+    assert lint_health_words(body, language) == []
+    assert placeholders(body) == {"clinic", "link"}
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -21,6 +21,7 @@ SITE = {
     "opens": "Mon 8:00",
     "site": "North",
     "url": "https://clinic.example/t",
+    "link": "https://clinic.example/q/k3mXqv0Zt5rJ8yWc2hLd1g",
 }
 SESSION = {"exercise": "Prone on elbows", "dose": "3 x 30 s", "more": " +1 more"}
 
