@@ -8,7 +8,8 @@ from random import Random
 
 from clinic.enrolling import Enrollment
 from clinic.models import Client
-from programs import plans, prescribing
+from programs import plans, prescribing, stepping
+from programs.logic.guards import LONGEST, SHORTEST
 from programs.plans import PRECAUTIONS, ProgramPlan, Start
 from reminders import enrolling
 from reminders.demo.casting import DemoClient
@@ -22,6 +23,7 @@ CONSENT = {
 }
 # Two or three texts a day are what most clients agree to (an invented scenario).
 _OFTEN = (2, 2, 2, 3, 3, 4)
+RISES_EVERY = 3  # clients whose clinician lets a hold rise within a range
 
 
 def admit(
@@ -41,15 +43,31 @@ def admit(
     row = enrolling.enroll(site, clinician, details, by=clinic.desk, now=now)
     version = clinic.templates[template_for(person.start, rng)]
     plan = plans.from_content(version.content, today=prescribing.local_day(row, now))
-    prescribing.prescribe(
+    plan = as_often(plan, rng.choice(_OFTEN))
+    rises = turn % RISES_EVERY == 0
+    program = prescribing.prescribe(
         row,
-        as_often(plan, rng.choice(_OFTEN)),
+        ranged(plan) if rises else plan,
         start_of(person.start, rng),
         by=clinician,
         now=now,
         version=version,
     )
+    for item in prescribing.current_revision(program).items.all():
+        if item.hold_low is not None:
+            stepping.approve(program, item.exercise, on=True, by=clinician, now=now)
     return row
+
+
+def ranged(plan: ProgramPlan) -> ProgramPlan:
+    """The plan with every usual hold pre-approved for 5 to 60 s."""
+    items = tuple(
+        replace(item, hold_low=SHORTEST, hold_high=LONGEST)
+        if item.hold_seconds and SHORTEST <= item.hold_seconds <= LONGEST
+        else item
+        for item in plan.items
+    )
+    return replace(plan, items=items)
 
 
 def template_for(start: StartingPoint, rng: Random) -> str:
