@@ -52,6 +52,7 @@ class Assessment:
     reasons: tuple[str, ...] = ()
     numbers: Mapping[str, Numbers] = field(default_factory=dict, hash=False)
     ready_to_progress: bool = False
+    missing: tuple[str, ...] = ()
 
 
 def most_urgent(urgencies: Iterable[str | None]) -> str | None:

@@ -8,32 +8,34 @@ from datetime import UTC, date, datetime, timedelta, tzinfo
 
 _DAY = timedelta(days=1)
 # Before 11 is morning: disc pain is a little worse on waking (common teaching).
-MORNING_UNTIL = 11
+_REST_OF_DAY = timedelta(hours=13)
 
 
 class LocalDays:
-    """Answers which local day a moment is on; remembers the day it met last."""
+    """Answers which local day a moment is on; remembers the day it met last.
 
-    __slots__ = ("_day", "_from", "_late", "_until", "_zone")
+    `day` holds from `begin` until `end`; its morning ends 13 hours before.
+    """
+
+    __slots__ = ("begin", "day", "end", "noonish", "zone")
 
     def __init__(self, zone: tzinfo) -> None:
-        self._zone = zone
-        self._from = self._late = self._until = datetime(1, 1, 1, tzinfo=UTC)
-        self._day = date(1, 1, 1)
+        self.zone = zone
+        self.begin = self.noonish = self.end = datetime(1, 1, 1, tzinfo=UTC)
+        self.day = date(1, 1, 1)
 
     def of(self, moment: datetime) -> tuple[date, bool]:
         """Return the local day of an aware moment, and whether it is its morning."""
-        if not self._from <= moment < self._until:
-            self._meet(moment)
-        return self._day, moment < self._late
+        if not self.begin <= moment < self.end:
+            self.meet(moment)
+        return self.day, moment < self.noonish
 
-    def _meet(self, moment: datetime) -> None:
-        self._day = day = moment.astimezone(self._zone).date()
-        self._from = moment
+    def meet(self, moment: datetime) -> None:
+        """Turn to the day of a moment."""
+        self.day = day = moment.astimezone(self.zone).date()
+        self.begin = moment
         # hours of a day may be repeated or skipped: what counts is when it is over
-        self._late = self._at(day, MORNING_UNTIL)
-        self._until = self._at(day + _DAY, 0)
-
-    def _at(self, day: date, hour: int) -> datetime:
-        wall = datetime(day.year, day.month, day.day, hour, tzinfo=self._zone)
-        return wall.astimezone(UTC)
+        after = day + _DAY
+        over = datetime(after.year, after.month, after.day, tzinfo=self.zone)
+        self.end = over.astimezone(UTC)
+        self.noonish = self.end - _REST_OF_DAY

@@ -64,6 +64,8 @@ def _new_numbness(numbers: Numbers) -> str:
 def _pain_up(numbers: Numbers) -> str:
     days = f"{numbers['earlier']:.1f} and {numbers['latest']:.1f}"
     usual = f"usually {numbers['usual']:.1f}"
+    if "spread" in numbers:
+        usual += f", give or take {numbers['spread']:.1f}"
     return f"Pain {days} on the last two rated days, {usual}."
 
 
@@ -95,6 +97,12 @@ def _no_response(numbers: Numbers) -> str:
 
 def _unstable(numbers: Numbers) -> str:
     turns = numbers["turns"]
+    if "swings" in numbers:
+        near, far = place(numbers["from_zone"]), place(numbers["to_zone"])
+        return (
+            f"The reach{_side(numbers)} goes out and back: {numbers['swings']:.0f}"
+            f" times in three weeks, from {near} to {far}."
+        )
     times = "once" if turns == 1 else f"{turns:.0f} times"
     return f"The reach{_side(numbers)} turned round {times} in 5 days."
 
@@ -105,6 +113,10 @@ def _back_up(numbers: Numbers) -> str:
 
 
 def _working_keep(numbers: Numbers) -> str:
+    if "to_zone" in numbers:
+        near, far = place(numbers["to_zone"]), place(numbers["from_zone"])
+        held = f"held for {numbers['held_hours']:.0f} h"
+        return f"Symptoms drew in from {far} to {near}, {held}; keep it as it is."
     if numbers.get("drawing_in"):
         return "Symptoms are drawing back toward the spine; keep it as it is."
     return f"Pain is easing ({numbers.get('pain_change', 0.0):+.1f}); keep it as it is."

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 from operator import attrgetter, lt
-from statistics import median
 
 from programs.logic import reach, trend
 from programs.logic.days import LocalDays
@@ -140,7 +139,7 @@ def from_seen(
         starts=starts,
         sides=reach.by_side(seen, starts),
         ratings=tuple(ratings),
-        pain_days={day: median(values) for day, values in days.items()},
+        pain_days={day: trend.middle(values) for day, values in days.items()},
         today=now.astimezone(zone).date(),
     )
 

@@ -8,12 +8,12 @@ from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from statistics import median
 
-from programs.logic.assessment import Finding
+from programs.logic.assessment import Finding, Numbers
 from programs.logic.history import History
 from programs.logic.reach import SIDE_NUMBER, SideReach
 from programs.logic.spreading import Run, SideRuns, Swing, recent_swings
+from programs.logic.trend import middle
 
 CENTRALIZING, PERIPHERALIZING = "centralizing", "peripheralizing"
 UNCHANGED, UNCLEAR = "unchanged", "unclear"
@@ -64,7 +64,7 @@ def _before(side: SideReach) -> tuple[float | None, int]:
     begin = bisect_left(side.times, latest - SPAN)
     end = bisect_left(side.times, latest - LAG)
     zones = side.zones(begin, end) or side.zones(0, 1)
-    return median(zones), len(side.located) - 1
+    return middle(zones), len(side.located) - 1
 
 
 def _after(
@@ -91,7 +91,7 @@ def _levels(side: SideReach) -> list[float]:
         days.setdefault(sighting.day, []).append(float(sighting.zone or 0))
     if len(days) < WANDER_DAYS:
         return side.zones(begin)
-    return [median(levels) for levels in days.values()]
+    return [middle(levels) for levels in days.values()]
 
 
 def turns(levels: Sequence[float]) -> int:
@@ -113,6 +113,35 @@ def trends(history: History) -> tuple[SideTrend, ...]:
     return tuple(side_trend(side, now=history.now) for side in history.sides)
 
 
+def drawn_in(history: History, sides: Iterable[SideTrend]) -> Numbers:
+    """Return how far the side that drew in most did, and for how long it holds.
+
+    `partial` is a move that stops short of the back: the same end result as a full
+    one, by more visits (Werneke 1999). Nothing where no side drew in by a zone.
+    """
+    moved = [s for s in sides if s.inward is not None and s.inward >= 1]
+    best = max(moved, key=lambda side: side.inward or 0.0, default=None)
+    if best is None or best.before is None or best.after is None:
+        return {}
+    side = next(s for s in history.sides if s.side == best.side)
+    return {
+        "side": SIDE_NUMBER[best.side],
+        "from_zone": best.before,
+        "to_zone": best.after,
+        "partial": float(best.after > 0),
+        "held_hours": history.hours_since(_held_since(side, best.after)),
+    }
+
+
+def _held_since(side: SideReach, level: float) -> datetime:
+    since = side.times[-1]
+    for each in reversed(side.located):
+        if (each.zone or 0) > level:
+            break
+        since = each.at
+    return since
+
+
 def drew_in(history: History) -> float:
     """Return how many zones a side drew in within two weeks, 0 without any.
 
@@ -131,7 +160,7 @@ def _drawn(side: SideReach, now: datetime) -> float:
     zones = side.zones(begin, end)
     if not zones and side.start_zone is not None:
         zones = [float(side.start_zone)]
-    return max(0.0, median(zones) - max(side.zones(-2))) if zones else 0.0
+    return max(0.0, middle(zones) - max(side.zones(-2))) if zones else 0.0
 
 
 def location_trend(

@@ -8,7 +8,6 @@ differed before.
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from statistics import median
 
 from programs.logic import change, trend
 from programs.logic.assessment import NEXT_DAY, Finding
@@ -165,7 +164,7 @@ def slow_change(history: History) -> SlowChange | None:
     values = list(days.values())
     span = points[-1][0] - points[0][0]
     test = trend.mann_kendall(values)
-    return SlowChange(median(values[:3]), slope * span, slope, test.p)
+    return SlowChange(trend.middle(values[:3]), slope * span, slope, test.p)
 
 
 def _slow_word(slow: SlowChange | None) -> str:

@@ -9,12 +9,12 @@ from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from statistics import median
 from typing import NamedTuple
 
 from programs.logic import body
 from programs.logic.days import LocalDays
 from programs.logic.reports import SymptomReport
+from programs.logic.trend import middle
 
 UNSIDED = "unsided"
 SIDE_NUMBER = {body.LEFT: -1.0, body.RIGHT: 1.0, UNSIDED: 0.0}
@@ -73,7 +73,7 @@ class SideReach:
         end = bisect_left(self.times, before)
         begin = bisect_left(self.times, before - USUAL_SPAN, 0, end)
         zones = self.zones(begin if begin < end else max(0, end - 1), end)
-        return median(zones) if zones else None
+        return middle(zones) if zones else None
 
     def zones(self, begin: int = 0, end: int | None = None) -> list[float]:
         """Return the located zones from one place in the series up to another."""
@@ -95,6 +95,7 @@ def extent(report: SymptomReport) -> tuple[int | None, int | None]:
     Agrees with `body.distal_most`, in one pass, because every report is read here.
     """
     farthest, leg = -1, False
+    # one pass over a dict of one or two, in plain steps: it is what costs most
     for area, state in report.areas.items():
         if state != "gone":
             zone = _ZONE.get(area)
@@ -118,15 +119,17 @@ def rating(report: SymptomReport) -> float | None:
 
 def sightings(reports: Iterable[SymptomReport], days: LocalDays) -> list[Sighting]:
     """Return reports read once each; `days` are the client's."""
-    found = []
-    local, read = days.of, tuple.__new__
+    found: list[Sighting] = []
+    put, read = found.append, tuple.__new__
+    begin, noonish, end, day = days.begin, days.noonish, days.end, days.day
     for report in reports:
         at, pain = report.at, report.pain
-        rated = rating(report) if pain is None or report.pain_by_area else float(pain)
+        if not begin <= at < end:
+            days.meet(at)
+            begin, noonish, end, day = days.begin, days.noonish, days.end, days.day
+        rated = rating(report) if pain is None else float(pain)
         zone, least = extent(report)
-        day, morning = local(at)
-        values = (at, day, morning, report, rated, zone, least)
-        found.append(read(Sighting, values))
+        put(read(Sighting, (at, day, at < noonish, report, rated, zone, least)))
     return found
 
 

@@ -9,7 +9,6 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from statistics import median
 
 from programs.logic import adherence, pain_course
 from programs.logic.assessment import REVIEW, Finding
@@ -17,6 +16,7 @@ from programs.logic.history import History
 from programs.logic.location import CENTRALIZING
 from programs.logic.reach import SideReach, Sighting
 from programs.logic.reports import SymptomReport
+from programs.logic.trend import middle
 
 # All common practice: three days and six reports, 70 % of stated sessions done,
 # pain of 2 or less, a change of less than 1 point.
@@ -102,14 +102,14 @@ def _daily(side: SideReach, first: datetime) -> list[float]:
     days: dict[date, list[float]] = {}
     for each in side.located[bisect_left(side.times, first) :]:
         days.setdefault(each.day, []).append(float(each.zone or 0))
-    return [median(levels) for levels in days.values()]
+    return [middle(levels) for levels in days.values()]
 
 
 def _pain_change(values: Sequence[float]) -> float | None:
     if len(values) < 2:
         return None
     half = len(values) // 2
-    return median(values[-half:]) - median(values[:half])
+    return middle(values[-half:]) - middle(values[:half])
 
 
 def _settled(

@@ -5,9 +5,8 @@ even while the back hurts more, pain reaching farther is not, whatever its numbe
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, tzinfo
-from statistics import median
 
 from programs.logic import (
     contact,
@@ -27,9 +26,10 @@ from programs.logic.assessment import (
     most_urgent,
 )
 from programs.logic.history import History, Start, prepare
+from programs.logic.missing import missing
 from programs.logic.reports import SymptomReport
 from programs.logic.sensation import new_numbness
-from programs.logic.trend import USEFUL_CHANGE
+from programs.logic.trend import USEFUL_CHANGE, middle
 
 WORSE_ONCE, WORSE_TWICE = timedelta(hours=48), timedelta(hours=72)
 FARTHER_ONCE = "farther_once"
@@ -69,11 +69,15 @@ def assessed(history: History) -> Assessment:
     pain = pain_course.pain_trend(history, pair, slow)
     found = _harm(history, standing, pair, inward=where == location.CENTRALIZING)
     found += _contact(history, found)
-    states = _States(standing=bool(standing), where=where, pain=pain, slow=slow)
+    states = _States(
+        standing=bool(standing), where=where, pain=pain, slow=slow, trends=trends
+    )
     found += _progress(history, found, states)
     found.append(location.unstable(history, trends, sides))
     numbers = spreading.farther_once(history, standing)
-    return _assessment(where, pain, found, farther=numbers)
+    assessment = _assessment(where, pain, found, farther=numbers)
+    unclear = missing(history, assessment)
+    return replace(assessment, missing=unclear) if unclear else assessment
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +88,7 @@ class _States:
     where: str
     pain: str
     slow: pain_course.SlowChange | None
+    trends: Sequence[location.SideTrend]
 
 
 def _harm(
@@ -126,7 +131,8 @@ def _progress(
             history, week, location_trend=states.where, pain_trend=states.pain
         )
         if keep is not None:
-            return [keep]
+            moves = location.drawn_in(history, states.trends)
+            return [replace(keep, numbers={**keep.numbers, **moves})]
     moved = states.where != location.UNCHANGED
     return [
         readiness.ready_to_progress(history, week, held_back=harmed or bool(reasons)),
@@ -195,7 +201,7 @@ def back_up_leg_in(history: History, *, inward: bool) -> Finding | None:
 def _change(ratings: Sequence[float | None]) -> float | None:
     """Return the latest rating of a week minus the median of those before it."""
     values = [rating for rating in ratings if rating is not None]
-    return values[-1] - median(values[:-1]) if len(values) > 1 else None
+    return values[-1] - middle(values[:-1]) if len(values) > 1 else None
 
 
 def _rated(report: SymptomReport, *, back: bool) -> float | None:

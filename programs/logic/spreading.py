@@ -192,10 +192,10 @@ def _middle(counts: Sequence[int], total: int) -> float:
 def _is_plain(sighting: Sighting, usual: SlidingUsual) -> bool:
     """Return whether a report surely opens no run, found out cheaply."""
     report, zone = sighting.report, sighting.zone
-    if report.shift == "down_leg" or report.overall == "worse":
+    if report.shift == "down_leg":
         return False
     if zone is None:
-        return sighting.least is None
+        return sighting.least is None and report.overall != "worse"
     return zone == 0 or usual.is_within(zone, sighting.at)
 
 

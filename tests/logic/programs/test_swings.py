@@ -131,3 +131,26 @@ def test_days_hold_where_clocks_change() -> None:
             moment = start + timedelta(minutes=15 * quarter)
             local = moment.astimezone(ZONE)
             assert days.of(moment) == (local.date(), local.hour < 11)
+
+
+def test_drawing_in_part_of_the_way_says_how_far_and_how_long() -> None:
+    keep = _at_the_end(_series((0, 6, 4), (48, 6, 2))).numbers["working_keep"]
+    assert (keep["from_zone"], keep["to_zone"], keep["partial"]) == (4, 2, 1)
+    assert keep["held_hours"] == 40
+    whole = _at_the_end(_series((0, 6, 4), (48, 6, 0))).numbers["working_keep"]
+    assert whole["partial"] == 0
+
+
+def test_what_is_unclear_says_what_is_missing() -> None:
+    one = assess([report(0, pain=3)], now=at(0), zone=ZONE)
+    assert one.missing == (
+        "Reach: 0 of 2 reports that say how far it reaches.",
+        "Pain: 1 of 5 rated days, or 1 of 8 ratings.",
+    )
+    once = _at_the_end(_series((0, 1, 1), (8, 1, 2)))
+    assert (
+        once.missing[0] == "Reach: a second report, 6 h or more after the farther one."
+    )
+    assert _at_the_end(_series((0, 6, 1))).missing == (
+        "Pain: 0 of 5 rated days, or 0 of 8 ratings.",
+    )
