@@ -1,0 +1,1 @@
+"""Bench of the response engine on synthetic clients whose truth is known."""
