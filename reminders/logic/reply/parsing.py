@@ -1,6 +1,6 @@
 """The one public function: a client's text into a Reply, stage after stage."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -23,7 +23,7 @@ from reminders.logic.reply.reading import Reading, readings
 from reminders.logic.reply.result import WARNINGS, Reply, Span
 from reminders.logic.reply.shift import read_shift
 from reminders.logic.reply.sides import read_side
-from reminders.logic.reply.tokens import Token, tokenize
+from reminders.logic.reply.tokens import tokenize
 from reminders.logic.reply.wrong_number import says_wrong_number
 
 _TROUBLES = bits_of(("symptom", "trouble"))
@@ -38,13 +38,12 @@ def parse_reply(text: str, *, language: str = "en", asked: str | None = None) ->
     the last text told this number that its texts have ended; to the safety
     question YES or NEW stands for all three signs that question names.
     """
-    tokens = tokenize(text)
-    every = readings(tokens, language, asked)
+    every = readings(tokenize(text), language, asked)
     request = read_request(every)
     if request.keyword:
         evidence = {"keyword": request.span} if request.span else {}
         return Reply(keyword=request.keyword, evidence=evidence)
-    facts, evidence = _facts(every, tokens)
+    facts, evidence = _facts(every)
     if request.inside and request.span:
         facts["stop_inside"] = facts["needs_human"] = True
         evidence["stop_inside"] = request.span
@@ -53,9 +52,7 @@ def parse_reply(text: str, *, language: str = "en", asked: str | None = None) ->
     return Reply(**facts, evidence=evidence)
 
 
-def _facts(
-    every: tuple[Reading, ...], tokens: Sequence[Token]
-) -> tuple[dict[str, Any], dict[str, Span]]:
+def _facts(every: tuple[Reading, ...]) -> tuple[dict[str, Any], dict[str, Span]]:
     reading = every[0]
     numbers = read_numbers(reading)
     pain = read_pain(reading, numbers)
@@ -78,20 +75,17 @@ def _facts(
     gathered.put_each("areas", places.areas)
     gathered.put_each("sensation", places.sensation)
     gathered.put_each("pain_by_area", places.ratings)
-    danger = _second_opinion(every, read_danger(every), tokens)
+    danger = _second_opinion(every, read_danger(every))
     _judge(every, gathered, danger, pain=pain, places=places)
     return gathered.facts, gathered.evidence
 
 
-def _second_opinion(
-    every: tuple[Reading, ...], danger: Danger, tokens: Sequence[Token]
-) -> Danger:
+def _second_opinion(every: tuple[Reading, ...], danger: Danger) -> Danger:
     """Where the rules saw no sign at all, a learned ear may still ask back."""
     signs = (found.sign.kind for reading in every for found in reading.signs)
     if every[0].asked == "safety" or any(kind in WARNINGS for kind in signs):
         return danger
-    words = [token.text for token in tokens if token.kind == "word"]
-    return replace(danger, ask=True) if sounds_alarming(words) else danger
+    return replace(danger, ask=True) if sounds_alarming(every[0]) else danger
 
 
 def _judge(
