@@ -10,6 +10,7 @@ from clinic.errors import BadInput, Conflict
 from clinic.models import Staff
 from programs import considering, plans, prescribing, suggested
 from programs.deciding import Choice
+from programs.logic.assessment import REASONS
 from programs.models import HomeProgram, KeptSuggestion
 from programs.models import suggestions as states
 from programs.plans import ProgramPlan
@@ -23,7 +24,10 @@ RAISES = ("progress", "function")
 def accept(
     kept: KeptSuggestion, *, note: str = "", by: Staff, now: datetime
 ) -> KeptSuggestion:
-    """Carry the suggestion out as a decision, which resolves the open alert.
+    """Carry the suggestion out as a decision.
+
+    It resolves an open alert about the course of symptoms; one with a question or a
+    warning word stays, and so does any when the program stays as it is.
 
     Raises Conflict when it no longer stands, or when something opened meanwhile that
     forbids asking for more.
@@ -65,9 +69,19 @@ def decline(
 def _decided(
     row: KeptSuggestion, choice: Choice, by: Staff, now: datetime
 ) -> KeptSuggestion:
-    decision = alerting.decide(row.client, choice, by=by, now=now)
+    resolves = choice.kind != "hold" and _is_of_the_course(row)
+    decision = alerting.decide(row.client, choice, by=by, now=now, resolves=resolves)
     considering.led_to(row, decision)
     return row
+
+
+def _is_of_the_course(row: KeptSuggestion) -> bool:
+    """Whether the open chain holds nothing but what suggestions are made from.
+
+    A question or a warning word is answered by a person, not by a dose.
+    """
+    open_reasons = alerting.open_reasons(alerting.open_chain(row.client))
+    return open_reasons <= set(REASONS)
 
 
 def _running(kept: KeptSuggestion) -> HomeProgram:

@@ -228,7 +228,7 @@ class Answering(Endpoint):
         client_id: UUID,
         suggestion_id: UUID,
     ) -> Any:
-        """Accept, edit or decline; accepting and editing resolve an open alert."""
+        """Accept, edit or decline; a changed dose resolves an alert about symptoms."""
         kept = access.suggestion(
             request.user, client_id, suggestion_id, "suggestion.answer"
         )

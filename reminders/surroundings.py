@@ -23,6 +23,7 @@ from reminders.logic.urgency import worst
 from reminders.logic.warning_signs import WARNING_KINDS
 from reminders.models import Alert, Outbound
 from reminders.models.alerts import UNRESOLVED
+from reminders.models.messages import OPEN_STATES
 
 WEEK = timedelta(days=7)
 SESSION_KINDS = ("reminder", "reminder_changed")
@@ -68,10 +69,15 @@ def known(client: Client, now: datetime) -> Known:
 
 
 def has_open_question(client: Client, now: datetime) -> bool:
-    """Whether a question back, or the weekly one, waits for its answer."""
-    asked = Outbound.objects.filter(
+    """Whether a question back, or the weekly one, waits for its answer.
+
+    One that has not left yet is open as well: the reply at hand gave rise to it.
+    """
+    rows = Outbound.objects.filter(client=client)
+    if rows.filter(kind__startswith="ask_", state__in=OPEN_STATES).exists():
+        return True
+    asked = rows.filter(
         Q(kind__startswith="ask_") | Q(kind="weekly_safety"),
-        client=client,
         sent_at__gt=now - WEEK,
         sent_at__lte=now,
     )

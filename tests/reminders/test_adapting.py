@@ -8,16 +8,25 @@ from typing import Any
 
 import pytest
 
-from clinic import scope
+from clinic import access, scope
 from clinic.errors import BadInput, Conflict
 from clinic.models import AuditEntry
 from programs import prescribing, reporting
 from programs.logic.reports import SymptomReport
 from programs.models import AssessmentRecord, HomeProgram
-from reminders import adapting, alerting, following_up, planning, surroundings, watching
+from reminders import (
+    adapting,
+    alerting,
+    composing,
+    following_up,
+    outbox,
+    planning,
+    surroundings,
+    watching,
+)
 from reminders.logic.findings import Finding
 from reminders.logic.segments import measure
-from reminders.models import Outbound, ReminderLoad
+from reminders.models import Inbound, Outbound, ReminderLoad
 from tests.cast import NOW, Cast, prescribe
 
 DAY = timedelta(days=1)
@@ -187,6 +196,31 @@ def test_a_wrong_level_or_no_program_is_refused(
     prescribing.stop(program, by=cast.clinician, now=LATER)
     with pytest.raises(Conflict):
         adapting.fix(program.client, "few", by=cast.clinician, now=LATER)
+
+
+def test_a_question_is_open_from_its_writing_to_its_answer(
+    cast: Cast, program: HomeProgram
+) -> None:
+    client = program.client
+    assert not surroundings.has_open_question(client, LATER)
+    phone = access.current_number(client)
+    assert phone is not None
+    text = composing.site_text("ask_reach", client.site, "en")
+    row = outbox.put(text, key="ask", phone=phone, now=LATER, client=client)
+    assert row is not None
+    assert surroundings.has_open_question(client, LATER)
+    Outbound.objects.filter(pk=row.pk).update(sent_at=LATER, state="delivered")
+    assert surroundings.has_open_question(client, LATER + DAY)
+    Inbound.objects.create(
+        organization_id=client.organization_id,
+        gateway_id="SM1",
+        client=client,
+        from_number="+12025550143",
+        to_number="+12025550100",
+        body="thigh",
+        received_at=LATER + DAY,
+    )
+    assert not surroundings.has_open_question(client, LATER + DAY)
 
 
 def test_a_fault_in_following_up_never_reaches_the_reply(

@@ -78,6 +78,16 @@ def test_accepting_less_resolves_the_alert_it_answers(
     assert codes == ["prone_on_elbows", "prone_lying"]
 
 
+@pytest.mark.parametrize("reason", ["question", "leg_weakness"])
+def test_a_question_or_a_warning_word_is_not_resolved_by_a_dose(
+    cast: Cast, api: Api, program: HomeProgram, reason: str
+) -> None:
+    row = kept(program, BACK)
+    alerting.raise_alert(cast.client, [Finding(reason, "same_day")], now=NOW)
+    assert answer(api, row, answer="accept").status_code == 200
+    assert Alert.objects.get().state == "open"
+
+
 def test_more_is_not_accepted_beside_an_alert_or_an_open_question(
     cast: Cast, api: Api, program: HomeProgram
 ) -> None:
