@@ -12,6 +12,8 @@ __all__ = ["Number", "read_numbers", "value_at"]
 _FIGURES, _MIDNIGHT, _SIXTY, _PAIR = 4, 2400, 60, 2
 # "an eight" is a rating anywhere; "one bit better" and French "un peu" are not.
 _ALSO_ARTICLES = frozenset({"one", "un", "una", "une", "uno"})
+# No rating: "down to a one" is, "parler à une machine" is not.
+_NOUNS_NEXT = frozenset({"una", "une"})
 
 
 def read_numbers(reading: Reading) -> Placed[Number]:
@@ -48,8 +50,9 @@ def _number_at(
         return Number(value, at, outof, "fraction", of=TOP, unit=counted)
     if outof:
         return Number(min(value, TOP), at, outof, "scale")
-    article = at > 0 and reading.tokens[at - 1].text == "a"
-    faint = reading.tokens[at].text in _ALSO_ARTICLES and not article
+    text = reading.tokens[at].text
+    article = at > 0 and reading.tokens[at - 1].text == "a" and text not in _NOUNS_NEXT
+    faint = text in _ALSO_ARTICLES and not article
     return _by_neighbors(
         reading, starts, ends, Number(value, at, end, "plain", faint=faint)
     )
@@ -84,6 +87,8 @@ def _by_neighbors(
     if chained:
         return chained
     unit = after.value("unit") if after else None
+    if after and after.is_a("time.long_ago"):
+        unit = "days"
     if unit:
         return recast(number, "count", end=after.end if after else 0, unit=unit)
     if before and before.is_a("label") and not number.faint:
@@ -181,8 +186,10 @@ def _is_military(reading: Reading, number: Number) -> bool:
 
 
 def _is_plural(reading: Reading, number: Number) -> bool:
-    """ "the two legs" are counted; in "2 legs" too, but "4 calves" rates them."""
+    """ "two numb legs" are counted; in "2 legs" too, but "4 calves" rates them."""
     after = reading.nested.between(number.end, number.end + 1)
+    if any(m.is_a("symptom") for m in after):
+        after = reading.nested.between(number.end, number.end + 2)
     word = reading.tokens[number.start].kind == "word" or number.value == _PAIR
     several = number.value > 1 and word
     return several and any(m.is_a("plural.legs") for m in after)
