@@ -72,6 +72,7 @@ urlpatterns = [
     path("api/v1/", include("clinic.api_urls")),
     path("api/v1/", include("programs.api_urls")),
     path("api/v1/", include("reminders.api_urls")),
+    path("api/v1/", include("reminders.outcome_api_urls")),
     re_path(r"^api/", endpoints.NoSuchAddress.as_view()),
     path("", include("reminders.urls")),
     path("", include("reminders.enroll_urls")),

@@ -13,7 +13,14 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from clinic import pairing, scope, staffing
 from clinic.endpoints import METHODS, Contract, Endpoint
 from clinic.models import Client, Site, Staff
-from programs import considering, prescribing, publishing, reporting, stepping
+from programs import (
+    considering,
+    measuring,
+    prescribing,
+    publishing,
+    reporting,
+    stepping,
+)
 from programs.logic.reports import SymptomReport
 from programs.models import HoldStep, HomeProgram
 from reminders import alerting, desk
@@ -102,6 +109,15 @@ def rows_of(site: Site, clinician: Staff, client: Client) -> Rows:
             by=clinician,
             now=NOW,
         )
+        outcome = measuring.record_in_clinic(
+            client,
+            "nprs",
+            {"pain": 4},
+            at=NOW,
+            key=str(uuid4()),
+            by=clinician,
+            now=NOW,
+        )
         found = [Finding("spreading", "same_day")]
         alert = alerting.raise_alert(client, found, now=NOW)
         task = desk.open_task("call", client=client, now=NOW)
@@ -121,6 +137,7 @@ def rows_of(site: Site, clinician: Staff, client: Client) -> Rows:
             "client_id": client.id,
             "program_id": program.id,
             "report_id": report.id,
+            "outcome_id": outcome.id,
             "alert_id": alert.id,
             "task_id": task.id,
             "suggestion_id": kept.id,
@@ -200,6 +217,14 @@ def body(name: str, rows: Rows) -> Any:
         "fix_load": {"level": "few"},
         "record_report": {"key": str(uuid4()), "at": NOW.isoformat(), "pain": 3},
         "void_report": {"reason": "Another person's"},
+        "record_outcome": {
+            "key": str(uuid4()),
+            "measure": "rmdq",
+            "at": NOW.isoformat(),
+            "answers": {"ticked": [1, 4]},
+        },
+        "void_outcome": {"reason": "Another person's"},
+        "ask_outcome": {"measure": "nprs"},
         "decide_alert": reduction,
         "decide_client": reduction,
         "send_message": {"body": "Please call us back today."},
