@@ -15,6 +15,7 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "clinic.settings")
 TIMETABLE = {
     "plan": {"task": "reminders.plan", "schedule": 300.0},
     "send": {"task": "reminders.send", "schedule": 5.0},
+    "mail": {"task": "reminders.mail", "schedule": 15.0},
     "sweep": {"task": "reminders.sweep", "schedule": 20.0},
     "watch": {"task": "reminders.watch", "schedule": 60.0},
 }

@@ -17,14 +17,28 @@ from reminders.models import Alert, DeskTask
 def alert(staff: Staff, alert_id: UUID, operation: str) -> Alert:
     """One alert with its client, or NotYours."""
     rows = Alert.objects.filter(site__in=access.sites(staff, operation))
-    found: Alert | None = (
-        rows.select_related("client__site", "client__clinician", "acknowledged_by")
-        .filter(pk=alert_id)
-        .first()
-    )
+    found: Alert | None = _with_people(rows).filter(pk=alert_id).first()
     if found is None:
         raise NotYours
     return found
+
+
+def paged_alert(staff: Staff, code: str, operation: str) -> Alert:
+    """The alert that a page to staff names by its code, or NotYours.
+
+    The code is a name, no key: only who may see the alert anyway finds it.
+    """
+    rows = Alert.objects.filter(site__in=access.sites(staff, operation))
+    found: Alert | None = _with_people(rows).filter(page_code=code).first()
+    if found is None:
+        raise NotYours
+    return found
+
+
+def _with_people(rows: QuerySet[Alert]) -> QuerySet[Alert]:
+    return rows.select_related(
+        "site", "client__site", "client__clinician", "acknowledged_by", "snoozed_by"
+    )
 
 
 def report(
@@ -91,7 +105,7 @@ def hold_steps(staff: Staff, client_id: UUID, operation: str) -> QuerySet[HoldSt
 def alerts(staff: Staff, operation: str) -> QuerySet[Alert]:
     """The alerts of the sites on which the person holds the operation."""
     rows = Alert.objects.filter(site__in=access.sites(staff, operation))
-    return rows.select_related("client", "acknowledged_by", "resolved_by")
+    return rows.select_related("client", "acknowledged_by", "resolved_by", "snoozed_by")
 
 
 def desk_tasks(staff: Staff, operation: str) -> QuerySet[DeskTask]:

@@ -37,11 +37,13 @@ def raise_alert(
     actor: str = "service",
     inbound_id: UUID | None = None,
     exercise: str = "",
+    worse: bool = False,
 ) -> Alert | None:
     """Open the client's chain or let it grow; None when there is nothing to raise.
 
     A reason already in the chain at the same or a worse urgency adds nothing. A
-    worse one, or a new one, opens an acknowledged chain again.
+    worse one, or a new one, opens an acknowledged chain again and brings back one
+    that was put away; so does `worse`, the client's own words that it is worse.
     """
     if not found:
         return None
@@ -49,6 +51,9 @@ def raise_alert(
     if alert is None:
         alert = _opened(client, found, now)
     news = [finding for finding in found if _is_news(alert, finding)]
+    if alert.snoozed_until is not None and (news or worse):
+        put_back(alert, actor=actor, now=now, why="news" if news else "worse")
+        alert.save()
     if not news:
         return alert
     fresh = not alert.reasons
@@ -59,7 +64,7 @@ def raise_alert(
     alert.save()
     kind = "opened" if fresh else "grown"
     for finding in news:
-        _event(alert, kind, finding, actor=actor, at=now, inbound_id=inbound_id)
+        note(alert, kind, finding, actor=actor, at=now, inbound_id=inbound_id)
     audit.record(
         f"alert.{kind}",
         alert,
@@ -74,7 +79,7 @@ def raise_alert(
 @transaction.atomic
 def acknowledge(alert: Alert, *, by: Staff, now: datetime) -> Alert:
     """A named person has it; paging ends. Again by the same person changes nothing."""
-    alert = _locked(alert)
+    alert = locked(alert)
     if alert.state == states.RESOLVED:
         raise Conflict("This alert is resolved already.")
     if alert.state == states.ACKNOWLEDGED and alert.acknowledged_by_id == by.id:
@@ -82,7 +87,7 @@ def acknowledge(alert: Alert, *, by: Staff, now: datetime) -> Alert:
     alert.state = states.ACKNOWLEDGED
     alert.acknowledged_by, alert.acknowledged_at = by, now
     alert.save(update_fields=["state", "acknowledged_by", "acknowledged_at"])
-    _event(alert, "acknowledged", None, actor=f"staff:{by.id}", at=now)
+    note(alert, "acknowledged", actor=f"staff:{by.id}", at=now)
     audit.record("alert.acknowledged", alert, actor=by, at=now)
     return alert
 
@@ -99,7 +104,7 @@ def decide(
 ) -> Decision:
     """A clinician's decision; resolves the client's open chain unless told not to."""
     if alert is not None:
-        alert = _locked(alert)
+        alert = locked(alert)
         if alert.state == states.RESOLVED:
             raise Conflict("This alert is resolved already.")
     else:
@@ -135,6 +140,20 @@ def settled_reasons(client: Client, now: datetime) -> dict[str, str]:
         if known is None or rank(entry["urgency"]) < rank(known):
             settled[entry["reason"]] = entry["urgency"]
     return settled
+
+
+def put_back(alert: Alert, *, actor: Staff | str, now: datetime, why: str) -> None:
+    """Take a chain out of its snooze, on the locked row; the caller saves it.
+
+    It has a fresh time to act, as if it had come now: nobody was meant to act before.
+    `why`: day, news, worse or asked.
+    """
+    alert.snoozed_until, alert.snoozed_by, alert.snooze_reason = None, None, ""
+    alert.state = states.OPEN
+    alert.act_by = act_by(alert.urgency, now, hours.of(alert.site))
+    named = f"staff:{actor.id}" if isinstance(actor, Staff) else actor
+    note(alert, "returned", actor=named, at=now)
+    audit.record("alert.returned", alert, actor=actor, at=now, why=why)
 
 
 def _opened(client: Client, found: Sequence[Finding], now: datetime) -> Alert:
@@ -199,32 +218,38 @@ def _grow(
 def _resolve(alert: Alert, by: Staff, now: datetime) -> None:
     alert.state = states.RESOLVED
     alert.resolved_by, alert.resolved_at = by, now
-    alert.save(update_fields=["state", "resolved_by", "resolved_at"])
-    _event(alert, "resolved", None, actor=f"staff:{by.id}", at=now)
+    alert.snoozed_until = None
+    alert.save(update_fields=["state", "resolved_by", "resolved_at", "snoozed_until"])
+    note(alert, "resolved", actor=f"staff:{by.id}", at=now)
     audit.record("alert.resolved", alert, actor=by, at=now)
 
 
-def _locked(alert: Alert) -> Alert:
+def locked(alert: Alert) -> Alert:
+    """The alert's row, locked until the transaction ends."""
     row: Alert = Alert.objects.select_for_update().get(pk=alert.pk)
     return row
 
 
-def _event(
+def note(
     alert: Alert,
     kind: str,
-    finding: Finding | None,
+    finding: Finding | None = None,
     *,
     actor: str,
     at: datetime,
     inbound_id: UUID | None = None,
+    outbound_id: UUID | None = None,
+    reason: str = "",
 ) -> None:
+    """Keep what happened to an alert; its audit line is the writer's to add."""
     AlertEvent.objects.create(
         organization_id=alert.organization_id,
         alert=alert,
         at=at,
         kind=kind,
         urgency=finding.urgency if finding else alert.urgency,
-        reason=finding.reason if finding else "",
+        reason=finding.reason if finding else reason,
         actor=actor,
         inbound_id=inbound_id,
+        outbound_id=outbound_id,
     )

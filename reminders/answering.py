@@ -32,9 +32,9 @@ def answer(
         safety_texts(inbound, client, reply, now)
         return
     kind = does.answer_kind or "answer_question"
-    reopens = opens(client, now) if kind == "answer_worse_closed" else ""
-    if kind == "answer_worse_closed" and not reopens:
-        kind = "answer_worse"
+    reopens = opens(client, now) if kind.endswith("_closed") else ""
+    if not reopens:
+        kind = kind.removesuffix("_closed")
     text = composing.site_text(kind, client.site, client.language, opens=reopens)
     key = f"rep:{inbound.id}"
     outbox.put(text, key=key, phone=phone, now=now, client=client)

@@ -10,7 +10,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 
 from clinic import access as people
-from clinic import clock
+from clinic import clock, on_call
 from clinic import shapes as kinds
 from clinic.endpoints import Endpoint, answers
 from clinic.filters import ListFilter, words
@@ -19,7 +19,8 @@ from programs.api_reports import AssessmentSerializer, DecisionSerializer
 from programs.deciding import Choice
 from programs.models.reports import DECISIONS
 from programs.plan_shapes import PlanSerializer, plan_of
-from reminders import access, alerting, probes, triage
+from reminders import access, alerting, probes, snoozing, triage
+from reminders.logic.snooze import LONGEST_REASON
 from reminders.models import alerts as states
 
 STATES = (states.OPEN, states.ACKNOWLEDGED, states.RESOLVED)
@@ -36,7 +37,10 @@ class ReasonSerializer(Shape):
 
 
 class AlertSerializer(Shape):
-    """The client's one alert chain: what raised it, who has it, until when to act."""
+    """The client's one alert chain: what raised it, who has it, until when to act.
+
+    `snoozed_until`: when set, it is put away until then, or until it gets worse.
+    """
 
     id = serializers.UUIDField()
     client = Named()
@@ -52,6 +56,9 @@ class AlertSerializer(Shape):
     acknowledged_at = serializers.DateTimeField(allow_null=True)
     resolved_by = Named(allow_null=True)
     resolved_at = serializers.DateTimeField(allow_null=True)
+    snoozed_until = serializers.DateTimeField(allow_null=True)
+    snoozed_by = Named(allow_null=True)
+    snooze_reason = serializers.CharField(allow_blank=True)
 
 
 class AlertEventSerializer(Shape):
@@ -95,10 +102,14 @@ class TriageSerializer(Shape):
     """The morning list, what matters first.
 
     `behind_since`: when set, replies or reminders wait and the list may be late.
+    `unwatched`: sites with clients and nobody on call, whose emergencies page no one.
+    `snoozed`: what is put away until a day, the soonest back first.
     """
 
     behind_since = serializers.DateTimeField(allow_null=True)
+    unwatched = Named(many=True)
     rows = TriageRowSerializer(many=True)
+    snoozed = AlertSerializer(many=True)
 
 
 class ChoiceSerializer(Shape):
@@ -112,6 +123,13 @@ class ChoiceSerializer(Shape):
     plan = PlanSerializer(allow_null=True, required=False)
     until = serializers.DateField(allow_null=True, required=False)
     resolves = Flag(required=False)
+
+
+class SnoozeSerializer(Shape):
+    """Until which day the alert is put away, on the site's calendar, and why."""
+
+    until = serializers.DateField()
+    reason = Text(max_length=LONGEST_REASON)
 
 
 class TriageFilter(ListFilter):
@@ -143,9 +161,12 @@ class Triage(Endpoint):
         """At most 50 clients to look at, what matters first."""
         now, site_id = clock.now(), self.chosen()["site"]
         site = site_id and people.site(request.user, site_id, "triage.view")
+        sites = people.sites(request.user, "triage.view")
         return {
             "behind_since": probes.behind_since(now),
+            "unwatched": on_call.unwatched(sites),
             "rows": triage.rows(request.user, now, site=site),
+            "snoozed": triage.snoozed(request.user, now, site=site),
         }
 
 
@@ -181,6 +202,29 @@ class Acknowledging(Endpoint):
         """I have it: paging ends. Again changes nothing."""
         alert = access.alert(request.user, alert_id, "alert.acknowledge")
         return alerting.acknowledge(alert, by=request.user, now=clock.now())
+
+
+class Snoozing(Endpoint):
+    """Putting an alert away."""
+
+    @answers(
+        "snooze_alert", "alert.snooze", takes=SnoozeSerializer, gives=AlertSerializer
+    )
+    def post(self, request: Request, data: dict[str, Any], alert_id: UUID) -> Any:
+        """Put it away until a day; it is back at once if it gets worse."""
+        alert = access.alert(request.user, alert_id, "alert.snooze")
+        until, reason = data["until"], data["reason"]
+        return snoozing.snooze(alert, until, reason, by=request.user, now=clock.now())
+
+
+class Returning(Endpoint):
+    """Bringing an alert back."""
+
+    @answers("return_alert", "alert.snooze", gives=AlertSerializer)
+    def post(self, request: Request, alert_id: UUID) -> Any:
+        """Back on the list now. Again changes nothing."""
+        alert = access.alert(request.user, alert_id, "alert.snooze")
+        return snoozing.bring_back(alert, by=request.user, now=clock.now())
 
 
 class AlertDeciding(Endpoint):

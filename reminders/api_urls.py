@@ -38,6 +38,8 @@ urlpatterns = [
     path("alerts", api_alerts.Alerts.as_view()),
     path("alerts/<uuid:alert_id>", api_alerts.OneAlert.as_view()),
     path("alerts/<uuid:alert_id>/acknowledge", api_alerts.Acknowledging.as_view()),
+    path("alerts/<uuid:alert_id>/snooze", api_alerts.Snoozing.as_view()),
+    path("alerts/<uuid:alert_id>/return", api_alerts.Returning.as_view()),
     path("alerts/<uuid:alert_id>/decide", api_alerts.AlertDeciding.as_view()),
     path("desk-tasks", api_messages.DeskTasks.as_view()),
     path("desk-tasks/<uuid:task_id>/done", api_messages.DeskTaskClosing.as_view()),

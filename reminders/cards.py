@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import Any
@@ -17,6 +17,7 @@ from programs.models import AssessmentRecord
 from reminders import charts
 from reminders.logic import reason_words
 from reminders.logic.evidence import Piece, in_words, pieces
+from reminders.logic.snooze import may_be_put_away
 from reminders.logic.urgency import rank
 from reminders.logic.when import ago, when
 from reminders.models import Alert, Inbound
@@ -77,6 +78,23 @@ class Card:
     chart: SafeString
     may_acknowledge: bool
     may_decide: bool
+    may_snooze: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PutAway:
+    """One chain that waits for its day: until when, by whom, why, and what it is."""
+
+    alert: Alert
+    back: str
+    labels: str
+
+
+def put_away(alerts: Sequence[Alert], now: datetime) -> list[PutAway]:
+    """Chains that are put away, in words."""
+    return [
+        PutAway(alert, _back(alert, now), ", ".join(_labels(alert))) for alert in alerts
+    ]
 
 
 def card(row: TriageRow, now: datetime, *, may: frozenset[str]) -> Card:
@@ -102,6 +120,10 @@ def card(row: TriageRow, now: datetime, *, may: frozenset[str]) -> Card:
         ),
         may_acknowledge="alert.acknowledge" in may and alert.state == states.OPEN,
         may_decide="alert.decide" in may and alert.state != states.RESOLVED,
+        may_snooze="alert.snooze" in may
+        and alert.state != states.RESOLVED
+        and not _is_away(alert, now)
+        and may_be_put_away(alert.urgency, (each["reason"] for each in alert.reasons)),
     )
 
 
@@ -173,7 +195,27 @@ def _due(row: TriageRow, zone: tzinfo, now: datetime) -> str:
     return f"overdue since {at}" if row.overdue else f"act by {at}"
 
 
+def _is_away(alert: Alert, now: datetime) -> bool:
+    return alert.snoozed_until is not None and alert.snoozed_until > now
+
+
+def _back(alert: Alert, now: datetime) -> str:
+    """The day it is back, on the site's calendar."""
+    assert alert.snoozed_until is not None
+    local = alert.snoozed_until.astimezone(ZoneInfo(alert.site.time_zone))
+    return f"{local:%A, %B} {local.day}"
+
+
+def _labels(alert: Alert) -> list[str]:
+    return [
+        reason_words.label(reason)
+        for reason in dict.fromkeys(each["reason"] for each in alert.reasons)
+    ]
+
+
 def _taken(alert: Alert, zone: tzinfo, now: datetime) -> str:
+    if _is_away(alert, now) and alert.snoozed_by:
+        return f"Put away until {_back(alert, now)} by {alert.snoozed_by.name}"
     if alert.state != states.ACKNOWLEDGED or alert.acknowledged_by is None:
         return ""
     at = when(alert.acknowledged_at or now, zone=zone, now=now)

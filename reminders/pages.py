@@ -19,7 +19,7 @@ from clinic.errors import BadInput, NotYours
 from clinic.models import Client, Site, Staff
 from reminders import access as reminder_access
 from reminders import alerting, probes, triage
-from reminders.cards import Card, card
+from reminders.cards import Card, PutAway, card, put_away
 from reminders.decision_form import DecisionForm
 from reminders.logic.when import when
 from reminders.models import Alert
@@ -41,7 +41,8 @@ def morning_list(request: HttpRequest) -> HttpResponse:
     staff, now = request.user, clock.now()
     site = _chosen_site(request)
     rows = triage.rows(staff, now, site=site)
-    seen = _fingerprint(rows, behind := probes.behind_since(now))
+    away = put_away(triage.snoozed(staff, now, site=site), now)
+    seen = _fingerprint(rows, away, behind := probes.behind_since(now))
     if request.htmx and request.GET.get("seen") == seen:
         return HttpResponse(status=204)
     sites = list(access.sites(staff, "triage.view"))
@@ -49,7 +50,8 @@ def morning_list(request: HttpRequest) -> HttpResponse:
         "cards": _cards(staff, rows, now),
         "count": len(rows),
         "more": len(rows) >= triage.PAGE
-        and triage.open_alerts(staff, site=site).count() - len(rows),
+        and triage.open_alerts(staff, now, site=site).count() - len(rows),
+        "away": away,
         "ready": triage.ready(staff, now),
         "stepped": triage.stepped(staff, now),
         "overdue": sum(row.overdue for row in rows),
@@ -184,7 +186,9 @@ def _zone(site: Site | None, sites: list[Site]) -> ZoneInfo:
     return ZoneInfo(first.time_zone if first else "UTC")
 
 
-def _fingerprint(rows: list[TriageRow], behind: datetime | None) -> str:
+def _fingerprint(
+    rows: list[TriageRow], away: list[PutAway], behind: datetime | None
+) -> str:
     """Changes when anything shown changes but the clock."""
     shown = [
         (
@@ -199,6 +203,7 @@ def _fingerprint(rows: list[TriageRow], behind: datetime | None) -> str:
         )
         for row in rows
     ]
+    shown += [(one.alert.id, one.alert.snoozed_until) for one in away]
     return hashlib.sha256(repr((shown, behind)).encode()).hexdigest()[:16]
 
 

@@ -17,7 +17,15 @@ from django.db import transaction
 from clinic import clock, logs
 from clinic.models import Client
 from programs import prescribing
-from reminders import escalating, gateways, planning, receiving, sending, watching
+from reminders import (
+    escalating,
+    gateways,
+    mailing,
+    planning,
+    receiving,
+    sending,
+    watching,
+)
 
 log = logs.get("reminders.tasks")
 MOST_GROUPS = 100  # then the next wake-up goes on: no task runs for ever
@@ -51,6 +59,12 @@ def send() -> int:
     return taken
 
 
+@shared_task(name="reminders.mail")
+def mail() -> int:
+    """Mail pages to people on call."""
+    return mailing.send_due(clock.now())
+
+
 @shared_task(name="reminders.plan")
 def plan() -> int:
     """Plan every running program."""
@@ -80,6 +94,11 @@ def watch() -> int:
 def wake_sender(**_: Any) -> None:
     """After a commit that added a due text: a hint to send now."""
     _hint(send)
+
+
+def wake_mailer(**_: Any) -> None:
+    """After a commit that added a mail: a hint to send now."""
+    _hint(mail)
 
 
 def wake_planner(*, program_id: UUID, organization_id: UUID, **_: Any) -> None:

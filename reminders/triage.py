@@ -61,7 +61,7 @@ def rows(
     staff: Staff, now: datetime, *, site: Site | None = None, most: int = PAGE
 ) -> list[TriageRow]:
     """The first `most` rows of the list, in the order of `logic.ordering`."""
-    alerts = list(open_alerts(staff, site=site)[: most * 2])
+    alerts = list(open_alerts(staff, now, site=site)[: most * 2])
     client_ids = [alert.client_id for alert in alerts]
     held = _held(client_ids)
     alerts.sort(
@@ -81,15 +81,33 @@ def row(alert: Alert, now: datetime) -> TriageRow:
     return _rows([alert], _held([alert.client_id]), now)[0]
 
 
-def open_alerts(staff: Staff, *, site: Site | None = None) -> QuerySet[Alert]:
-    """Unresolved alerts of the sites whose triage the person may see."""
+def open_alerts(
+    staff: Staff, now: datetime, *, site: Site | None = None
+) -> QuerySet[Alert]:
+    """Unresolved alerts of the sites whose triage the person may see, not put away.
+
+    One whose day has come counts at once, whether or not the watch has been round.
+    """
+    found = _unresolved(staff, site).exclude(snoozed_until__gt=now)
+    return found.order_by("rank", "act_by", "opened_at")
+
+
+def snoozed(
+    staff: Staff, now: datetime, *, site: Site | None = None, most: int = PAGE
+) -> list[Alert]:
+    """What is put away until a day, the soonest back first."""
+    found = _unresolved(staff, site).filter(snoozed_until__gt=now)
+    return list(found.order_by("snoozed_until", "id")[:most])
+
+
+def _unresolved(staff: Staff, site: Site | None) -> QuerySet[Alert]:
     sites = access.sites(staff, "triage.view")
     if site is not None:
         sites = sites.filter(pk=site.pk)
     found = Alert.objects.filter(site__in=sites, state__in=states.UNRESOLVED)
     return found.select_related(
-        "client__site", "client__clinician", "site", "acknowledged_by"
-    ).order_by("rank", "act_by", "opened_at")
+        "client__site", "client__clinician", "site", "acknowledged_by", "snoozed_by"
+    )
 
 
 def _rows(

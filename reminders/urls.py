@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from django.urls import path
 
-from reminders import client_pages, dose_pages, pages, phone_pages, webhooks
+from reminders import (
+    client_pages,
+    dose_pages,
+    pages,
+    phone_pages,
+    snooze_pages,
+    webhooks,
+)
 
 urlpatterns = [
     path("triage", pages.morning_list, name="triage"),
@@ -14,6 +21,9 @@ urlpatterns = [
         pages.acknowledge,
         name="alert_acknowledge",
     ),
+    path("alerts/<uuid:alert_id>/snooze", snooze_pages.snooze, name="alert_snooze"),
+    path("alerts/<uuid:alert_id>/return", snooze_pages.bring_back, name="alert_return"),
+    path("p/<slug:code>", snooze_pages.paged, name="paged"),
     path("clients/<uuid:client_id>", client_pages.client, name="client"),
     path("clients/<uuid:client_id>/decide", pages.decide, name="client_decide"),
     path("clients/<uuid:client_id>/texts", client_pages.write_text, name="client_text"),

@@ -13,7 +13,16 @@ from clinic.models import Client
 from clinic.models import clients as client_states
 from programs import prescribing
 from programs.models import programs as program_states
-from reminders import adapting, alerting, composing, conversation, desk, hours, outbox
+from reminders import (
+    adapting,
+    alerting,
+    composing,
+    conversation,
+    desk,
+    hours,
+    outbox,
+    snoozing,
+)
 from reminders.logic import silence
 from reminders.logic.ask_backs import AskBack, unanswered
 from reminders.logic.findings import WORSENING_REASONS, Finding
@@ -25,8 +34,8 @@ DAY = timedelta(days=1)
 
 
 def watch(now: datetime) -> int:
-    """Take each step that silence or an open question has reached; how many."""
-    return _watch_silence(now) + _watch_questions(now)
+    """Take each step that silence, a question or a snooze has reached; how many."""
+    return _watch_silence(now) + _watch_questions(now) + snoozing.wake_due(now)
 
 
 def _watch_silence(now: datetime) -> int:

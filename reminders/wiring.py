@@ -8,7 +8,7 @@ from clinic import health, shell
 from programs import plan_checks
 from programs.signals import program_changed
 from reminders import plan_texts, probes, tasks
-from reminders.signals import client_confirmed, text_waiting
+from reminders.signals import client_confirmed, mail_waiting, text_waiting
 
 
 def connect() -> None:
@@ -16,6 +16,7 @@ def connect() -> None:
     program_changed.connect(_plan_soon, dispatch_uid="plan")
     client_confirmed.connect(_plan_confirmed, dispatch_uid="confirmed")
     text_waiting.connect(_send_soon, dispatch_uid="send")
+    mail_waiting.connect(_mail_soon, dispatch_uid="mail")
     plan_checks.register(plan_texts.fits_one_part)
     health.PROBES |= probes.ALL
     shell.register(
@@ -33,6 +34,10 @@ def _plan_soon(sender: Any, **news: Any) -> None:
 
 def _plan_confirmed(sender: Any, **news: Any) -> None:
     tasks.plan_after_commit(news["client"])
+
+
+def _mail_soon(sender: Any, **_: Any) -> None:
+    tasks.wake_mailer()
 
 
 def _send_soon(sender: Any, **_: Any) -> None:

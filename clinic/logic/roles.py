@@ -28,6 +28,7 @@ OPERATIONS: dict[str, frozenset[str]] = {
     "triage.view": _READ,
     "alert.acknowledge": _CARE,
     "alert.decide": _CARE,
+    "alert.snooze": _CARE,
     "desk.view": _CONTACT,
     "desk.close": _CONTACT,
     "exercise.view": _EVERYONE,

@@ -46,6 +46,7 @@ ANSWER_KINDS: Final[tuple[str, ...]] = (
     "answer_worse",
     "answer_worse_closed",
     "answer_question",
+    "answer_question_closed",
     "answer_held",
     *(f"safety_{family}" for family in SAFETY_FAMILIES),
     *(f"ask_{kind}" for kind in ASK_BACKS),
@@ -108,12 +109,20 @@ def _answer(
     if ask_back in {"safety", "who", "opt_out"}:
         return f"ask_{ask_back}", ask_back
     if _answers_worsening(reply, assessment, found, context):
-        return ("answer_worse" if context.site_open else "answer_worse_closed"), None
+        return _by_hours("answer_worse", context), None
     if ask_back is not None:
         return f"ask_{ask_back}", ask_back
     if _is_held(found, context):
         return "answer_held", None
-    return ("answer_question" if reply.needs_human else _thanks(reply)), None
+    if reply.needs_human:
+        # Who asks at night must not wait by the phone for the answer.
+        return _by_hours("answer_question", context), None
+    return _thanks(reply), None
+
+
+def _by_hours(kind: str, context: Context) -> str:
+    """The answer, or the one that says that the clinic is closed and until when."""
+    return kind if context.site_open else f"{kind}_closed"
 
 
 def _wanted_ask_back(

@@ -48,6 +48,8 @@ _PLAIN: Final[dict[str, str]] = {
     "question": "The client asks something, or says what the service cannot carry.",
     "rated_worse": "Twice in a row the client rated the change since the start as"
     " clearly worse (-2 or below).",
+    "about_client": "Worrying words stand, and the client did not say that they are"
+    " about somebody else: telephone the client.",
     "who": "The words may be about somebody else: the client was asked who is meant.",
     "safety_unanswered": "The safety question stayed unanswered for an hour:"
     " telephone the client.",
@@ -66,6 +68,11 @@ _LABELS: Final[dict[str, str]] = {
     "opted_out": "texts ended by the client",
     "question": "a question",
     "who": "about whom",
+    "about_client": "worrying words about the client",
+    "undelivered": "texts do not arrive",
+    "wrong_number": "wrong number",
+    "safety_unanswered": "safety question unanswered",
+    "who_unanswered": "nobody said about whom",
 }
 
 # Hours in the numbers were true when the assessment was made.

@@ -2,6 +2,7 @@
 
 from reminders.models.alerts import Alert, AlertEvent, DeskTask
 from reminders.models.loads import ReminderLoad
+from reminders.models.mails import StaffMail
 from reminders.models.messages import Inbound, Outbound, OutboundEvent
 from reminders.models.rereadings import Rereading
 
@@ -14,4 +15,5 @@ __all__ = [
     "OutboundEvent",
     "ReminderLoad",
     "Rereading",
+    "StaffMail",
 ]

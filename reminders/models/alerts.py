@@ -21,7 +21,9 @@ class Alert(Owned):
     """The one open chain of a client that grows with each new reason.
 
     `reasons`: list of {"reason", "urgency", "at", "inbound"} in order of arrival.
-    `rank` orders urgencies (0 = emergency) so the database can sort.
+    `rank` orders urgencies (0 = emergency) so the database can sort. While
+    `snoozed_until` is ahead the chain is put away; it grows all the same. `page_code`
+    names the alert in a page to staff: it opens nothing without sign-in.
     """
 
     client = models.ForeignKey(Client, on_delete=models.PROTECT, related_name="alerts")
@@ -44,6 +46,12 @@ class Alert(Owned):
     resolved_at = models.DateTimeField(null=True)
     pages_sent = models.PositiveSmallIntegerField(default=0)
     paged_at = models.DateTimeField(null=True)
+    page_code = models.CharField(max_length=12, null=True, unique=True)  # noqa: DJ001  unique among those that have one
+    snoozed_until = models.DateTimeField(null=True)
+    snoozed_by = models.ForeignKey(
+        Staff, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+    snooze_reason = EncryptedTextField(blank=True, default="")
 
     class Meta:
         indexes = [
@@ -67,7 +75,7 @@ class Alert(Owned):
 
 
 class AlertEvent(AppendOnly):
-    """opened, grown, raised, acknowledged, paged, resolved."""
+    """opened, grown, raised, acknowledged, paged, snoozed, returned, resolved."""
 
     alert = models.ForeignKey(Alert, on_delete=models.PROTECT, related_name="events")
     at = models.DateTimeField()

@@ -12,7 +12,7 @@ from django.conf import settings
 from django.test import Client as Browser
 from twilio.request_validator import RequestValidator
 
-from reminders import escalating, planning, receiving, sending, watching
+from reminders import escalating, mailing, planning, receiving, sending, watching
 from reminders.gateways.base import Parcel, Receipt
 
 TOKEN = "a-test-token"
@@ -64,6 +64,7 @@ class Day:
         watching.watch(self.now)
         escalating.walk(self.now)
         sending.send_due(self.phones, self.now)
+        mailing.send_due(self.now)
 
     def text(self, number: str, to: str, body: str, **fields: str) -> Any:
         """A client's text through the signed webhook; then the sender runs."""
@@ -76,6 +77,7 @@ class Day:
         } | fields
         response = self.post("/sms/inbound", data)
         sending.send_due(self.phones, self.now)
+        mailing.send_due(self.now)
         return response
 
     def post(self, path: str, data: dict[str, str], *, token: str = TOKEN) -> Any:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from clinic import scope
 from tests.api import Api, plan_json, problem
 from tests.cast import NUMBER, SENDING, Cast
 from tests.journeys.day import Day
@@ -146,3 +147,31 @@ def test_the_front_desk_sees_no_alert(cast: Cast, api: Api) -> None:
     desk, alert = Api(cast.desk, api.now), open_alert(api)
     for path in ("triage", "alerts", f"alerts/{alert['id']}"):
         problem(desk.get(path), 403)
+
+
+def test_an_alert_is_put_away_and_brought_back(cast: Cast, api: Api) -> None:
+    alert = open_alert(api)
+    body = {"until": "2026-03-05", "reason": "Seen today, back on Thursday"}
+    away = api.post(f"alerts/{alert['id']}/snooze", body).json()
+    assert away["snoozed_until"] == "2026-03-05T05:00:00Z"
+    assert away["snoozed_by"]["name"] == "Clinician"
+    found = api.get("triage").json()
+    assert found["rows"] == []
+    assert [one["id"] for one in found["snoozed"]] == [alert["id"]]
+    back = api.post(f"alerts/{alert['id']}/return").json()
+    assert (back["state"], back["snoozed_until"]) == ("open", None)
+    assert len(api.get("triage").json()["rows"]) == 1
+
+
+def test_a_day_out_of_reach_names_its_field(api: Api) -> None:
+    body = {"until": "2026-05-05", "reason": "Later"}
+    answer = api.post(f"alerts/{open_alert(api)['id']}/snooze", body)
+    assert "until" in str(problem(answer, 400))
+
+
+def test_triage_names_sites_that_nobody_watches(cast: Cast, api: Api) -> None:
+    assert api.get("triage").json()["unwatched"] == []
+    with scope.within(cast.organization.id):
+        cast.site.on_call.all().delete()
+    (site,) = api.get("triage").json()["unwatched"]
+    assert site["name"] == "Elm Row"

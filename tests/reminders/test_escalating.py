@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
-from clinic.models import OnCallEntry
+from clinic import settling, staffing
+from clinic.models import AuditEntry, OnCallEntry
 from reminders import alerting, escalating
 from reminders.logic.findings import Finding
-from reminders.models import Alert, AlertEvent, Outbound
+from reminders.models import Alert, AlertEvent, Outbound, StaffMail
 from tests.cast import NOW, Cast
 
 NUMB = Finding("saddle_numbness", "emergency")
@@ -85,8 +87,10 @@ def test_less_than_an_emergency_pages_nobody(inside: Cast) -> None:
 
 def test_a_page_names_no_client_and_no_health_word(inside: Cast) -> None:
     emergency(inside)
-    body = Outbound.objects.get(kind="staff_page").body
-    assert "/triage" in body
+    row = Outbound.objects.get(kind="staff_page")
+    body = row.body
+    assert re.search(r"/p/[a-z2-9]{10}$", body)
+    assert row.parts == 1
     for word in ("Ines", "Calder", "numb", "saddle", "pain"):
         assert word.lower() not in body.lower()
 
@@ -97,3 +101,47 @@ def test_an_empty_chain_pages_nobody_and_breaks_nothing(inside: Cast) -> None:
     walk(30, step=10)
     assert paged() == []
     assert AlertEvent.objects.filter(kind="paged").count() == 0
+
+
+def test_every_page_is_mailed_as_well_and_on_the_audit_chain(inside: Cast) -> None:
+    alert = emergency(inside)
+    walk(10)
+    mails = StaffMail.objects.order_by("due_at", "id")
+    assert [mail.staff for mail in mails] == [inside.clinician, inside.lead]
+    lines = AuditEntry.objects.filter(action="alert.paged", subject_id=alert.id)
+    assert [line.detail["place"] for line in lines.order_by("sequence")] == [0, 1]
+    assert lines.last().detail["staff"] == str(inside.lead.id)
+
+
+def test_who_is_off_duty_is_not_paged(inside: Cast) -> None:
+    on_duty(inside, "Mon-Fri 18:00-08:00", "Mon-Fri 08:00-18:00")  # it is Mon 10:00
+    emergency(inside)
+    walk(25)
+    assert paged() == [SECOND, SECOND, SECOND]
+
+
+def test_everybody_is_paged_in_turn_while_nobody_is_on_duty(inside: Cast) -> None:
+    on_duty(inside, "Sat 08:00-12:00", "Sun 08:00-12:00")
+    emergency(inside)
+    walk(10)
+    assert paged() == [FIRST, SECOND]
+
+
+def test_who_has_left_is_not_paged(inside: Cast) -> None:
+    staffing.deactivate(inside.clinician, by=inside.owner, now=NOW)
+    emergency(inside)
+    walk(10)
+    assert paged() == [SECOND, SECOND]
+
+
+def test_the_site_s_own_minutes_are_waited(inside: Cast) -> None:
+    type(inside.site).objects.filter(pk=inside.site.pk).update(page_wait_minutes=3)
+    inside.client.refresh_from_db()
+    emergency(inside)
+    walk(7)
+    assert paged() == [FIRST, SECOND, FIRST]
+
+
+def on_duty(cast: Cast, *hours: str) -> None:
+    chain = [(cast.clinician, FIRST), (cast.lead, SECOND)]
+    settling.set_on_call(cast.site, chain, hours=hours, by=cast.lead, now=NOW)

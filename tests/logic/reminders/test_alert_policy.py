@@ -89,6 +89,11 @@ def test_a_worse_reply_out_of_hours_says_that_the_site_is_closed():
     assert seen.answer_kind == "answer_worse_closed"
 
 
+def test_a_question_out_of_hours_is_told_that_the_site_is_closed():
+    seen = react(SaidReply(needs_human=True), site_open=False)
+    assert seen.answer_kind == "answer_question_closed"
+
+
 def test_worsening_outranks_the_question_in_the_same_reply():
     reply = SaidReply(overall="worse", needs_human=True)
     assert react(reply).answer_kind == "answer_worse"

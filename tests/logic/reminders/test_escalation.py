@@ -65,3 +65,32 @@ def test_everybody_is_paged_in_turn_until_somebody_answers():
         if position is not None:
             pages.append(Page(position, minutes(minute)))
     assert [page.position for page in pages] == [0, 1, 2] * 4
+
+
+OFF, ON = False, True
+
+
+@pytest.mark.parametrize(
+    ("on_duty", "pages", "place"),
+    [
+        ((OFF, ON, ON), [], 1),
+        ((OFF, ON, ON), [Page(2, OPENED)], 1),
+        ((ON, OFF, ON), [Page(0, OPENED)], 2),
+        ((OFF, OFF, ON), [Page(2, OPENED)], 2),
+        ((OFF, OFF, OFF), [], 0),
+        ((OFF, OFF, OFF), [Page(0, OPENED)], 1),
+    ],
+)
+def test_who_is_off_duty_is_passed_over_unless_all_are(on_duty, pages, place):
+    assert (
+        next_page(
+            OPENED,
+            None,
+            pages,
+            chain_length=3,
+            now=minutes(5),
+            wait=WAIT,
+            on_duty=on_duty,
+        )
+        == place
+    )

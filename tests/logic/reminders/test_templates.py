@@ -30,9 +30,9 @@ reminder reminder_changed reminder_symptoms_only welcome welcome_confirmed help
 opt_out_confirmation opt_out_confirmation_safety resumed resume_refused safety_spine
 safety_chest_calf safety_crisis safety_injury_infection ask_safety ask_reach ask_pain
 ask_who ask_opt_out thanks_better thanks_same thanks_done thanks_skipped answer_worse
-answer_worse_closed answer_question answer_unread answer_held nudge last_text
-weekly_safety load_less load_full decision_lower decision_pause decision_call questions
-staff_page staff_page_next
+answer_worse_closed answer_question answer_question_closed answer_unread answer_held
+nudge last_text weekly_safety load_less load_full decision_lower decision_pause
+decision_call questions staff_page staff_page_next
 """
 
 
