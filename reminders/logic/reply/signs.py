@@ -8,12 +8,10 @@ from typing import TYPE_CHECKING
 from reminders.logic.reply.clauses import Clause
 from reminders.logic.reply.lexicon import Sign
 from reminders.logic.reply.marks import Mark
-from reminders.logic.reply.network import bits_of
 
 if TYPE_CHECKING:
     from reminders.logic.reply.reading import Reading
 
-_A_NO = bits_of(("answer.no", "neg.none", "neg.post"))
 _SUBJECT = 4  # so many words before a sign is what it is said of
 
 
@@ -187,18 +185,13 @@ def answered_no(reading: "Reading", clause: Clause) -> bool:
     if not clause.asks:
         return False
     after = next((c.start for c in reading.clauses if c.start > clause.start), -1)
+    said = reading.between(after, after + 1) if after >= 0 else ()
+    return any(m.is_a("answer.no") and _ends_there(reading, m.end) for m in said)
+
+
+def _ends_there(reading: "Reading", at: int) -> bool:
+    """Nothing comes after the no, or only what it was instead: "nah just the heat"."""
     tokens = reading.tokens
-    return any(
-        m.is_a("answer.no") and (m.end == len(tokens) or tokens[m.end].kind != "word")
-        for m in (reading.between(after, after + 1) if after >= 0 else ())
-    )
-
-
-def _answered_no(reading: "Reading", clause: Clause, chain: Sequence[Mark]) -> bool:
-    """ "Night sweats? Nah": who asks it herself and says no has none."""
-    end = clause.end
-    asks = end < len(reading.tokens) and reading.tokens[end].text == "?"
-    if not asks or any(m.end > end for m in chain):
-        return False
-    told = reading.between(end + 1, end + 2)
-    return any(m.is_any(_A_NO) for m in told)
+    if at == len(tokens) or tokens[at].kind != "word":
+        return True
+    return any(m.is_a("pointer.only") for m in reading.between(at, at + 1))
