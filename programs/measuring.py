@@ -87,7 +87,11 @@ def ask(client: Client, measure: str, *, by: Staff, now: datetime) -> OutcomeAsk
         expires_at=(now + OPEN_FOR).replace(microsecond=0),
     )
     row.digest = questions.digest_of(questions.token_of(row))
-    row.save(force_insert=True)
+    try:
+        with transaction.atomic():
+            row.save(force_insert=True)
+    except IntegrityError as error:
+        raise Conflict("Somebody asked this at the same moment.") from error
     audit.record("outcome.asked", row, actor=by, at=now, client=client.id)
     return row
 

@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.conf import settings
 
+from clinic import access
 from programs import questions
 from programs.models import OutcomeAsk
 from reminders.models import Outbound
@@ -27,6 +28,13 @@ def key_of(ask: OutcomeAsk) -> str:
 def address(ask: OutcomeAsk) -> str:
     """Where the client opens the page."""
     return f"{settings.PUBLIC_URL}/q/{questions.token_of(ask)}"
+
+
+def reaches_them(ask: OutcomeAsk) -> bool:
+    """Whether the number that got the link is still the client's."""
+    text = Outbound.objects.filter(key=key_of(ask)).first()
+    phone = access.current_number(ask.client)
+    return text is None or (phone is not None and text.phone_id == phone.id)
 
 
 def leaving(row: Outbound) -> str:

@@ -25,7 +25,7 @@ from programs import questions
 from programs.logic.outcomes import psfs, rmdq
 from programs.models import OutcomeAsk
 from programs.models.outcomes import ANSWERED
-from reminders import asking, outcome_form, throttling
+from reminders import asking, links, outcome_form, throttling
 
 _WORDS = Path(__file__).with_name("question_words.toml")
 
@@ -42,7 +42,7 @@ def page(request: HttpRequest, token: str) -> HttpResponse:
         return _told(request, "unknown", None, 404)
     now = clock.now()
     with scope.within(ask.organization_id):
-        if not questions.is_open(ask, now):
+        if not questions.is_open(ask, now) or not links.reaches_them(ask):
             return _closed(request, ask)
         if request.method == "POST":
             return _answered(request, ask, now)

@@ -16,10 +16,10 @@ from django.test import Client as Browser
 from clinic import scope
 from clinic.models import Client
 from programs.models import Outcome, OutcomeAsk
-from reminders import alerting
+from reminders import alerting, enrolling
 from reminders.models import Outbound
 from tests.browsing import page_of, signed_in
-from tests.cast import NOW, NUMBER, SENDING, Cast, prescribe
+from tests.cast import NOW, NUMBER, OTHER_NUMBER, SENDING, Cast, prescribe
 from tests.forms import fill, send
 from tests.journeys.day import TOKEN, Day
 
@@ -171,6 +171,24 @@ def test_it_closes_when_the_client_ends_the_texts(cast: Cast, day: Day) -> None:
         clinician = signed_in(cast.clinician)
         refused = clinician.post(f"{url(cast, 'grc')}/ask")
     assert refused.status_code == 409
+
+
+def test_it_closes_on_a_phone_that_is_no_longer_the_clients(
+    cast: Cast, day: Day
+) -> None:
+    path = link_of(cast, day, "grc")
+    with scope.within(cast.organization.id):
+        cast.client.refresh_from_db()
+        enrolling.change_number(
+            cast.client, OTHER_NUMBER, by=cast.clinician, now=day.now
+        )
+    day.work()
+    day.text(OTHER_NUMBER, SENDING, "ok")
+    with scope.within(cast.organization.id):
+        cast.client.refresh_from_db()
+        assert cast.client.monitoring == "active"
+    late = opened(day, path, change="3")
+    assert late.status_code == 410
 
 
 def test_nothing_of_the_link_rests_in_the_database(cast: Cast, day: Day) -> None:
