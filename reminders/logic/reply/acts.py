@@ -13,7 +13,12 @@ _VALUES = {
     "skipped": "skipped",
     "partly": "partly",
     "share": "partly",
+    "alone": "done",
+    "missed_alone": "skipped",
 }
+ASKED_WHETHER_DONE = (None, "session", "done")
+_ALONE = frozenset({"alone", "missed_alone"})
+_LIGHT = bits_of(("polite", "filler.it", "time", "emoji", "who.self", "answer"))
 _ACTS = bits_of(("act",))
 _EXCEPTING = bits_of(("act.excepting",))
 LATER = bits_of(("done.later", "act.later"))
@@ -58,6 +63,10 @@ def _by_phrase(reading: Reading) -> list[Completion]:
                 value = mark.value("act")
                 if value not in _VALUES or not real(reading, mark):
                     continue
+                if value in _ALONE and not _is_all(reading, mark, (start, end)):
+                    continue
+                if value in _ALONE and reading.asked not in ASKED_WHETHER_DONE:
+                    continue
                 if put_off(reading, mark.start):
                     continue
                 if _misplaced(reading, mark, (start, end)):
@@ -66,11 +75,24 @@ def _by_phrase(reading: Reading) -> list[Completion]:
     return out
 
 
+def _is_all(reading: Reading, mark: Mark, segment: Range) -> bool:
+    """ "in the bag": nothing but courtesies stands beside it."""
+    beside = reading.between(segment[0], segment[1])
+    light = [m for m in beside if m.is_any(_LIGHT)]
+    read = {at for m in [mark, *light] for at in range(m.start, m.end)}
+    words = (at for at in range(*segment) if reading.tokens[at].kind == "word")
+    return read.issuperset(words)
+
+
 def _misplaced(reading: Reading, mark: Mark, segment: Range) -> bool:
-    """ "most of it is in my calf", and what is denied or only planned."""
+    """ "most of it is in my calf", "the foot wont do it", what is denied or planned."""
     if mark.is_a("act.share") or mark.is_a("act.done"):
         after = reading.between(mark.end, min(mark.end + 5, segment[1]))
         if any(m.is_a("area") for m in after):
+            return True
+    if mark.is_a("act.skipped"):
+        before = reading.between(max(0, mark.start - 1), mark.start)
+        if any(m.is_a("area") or m.is_a("body") for m in before):
             return True
     if mark.is_a("act.done") or mark.is_a("act.after"):
         denied = reading.scopes.negator[mark.start] >= 0

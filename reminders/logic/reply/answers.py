@@ -1,11 +1,11 @@
 """Yes, no and some as answers to whether the session was done."""
 
-from reminders.logic.reply.acts import CLINICAL, Completion
+from reminders.logic.reply.acts import ASKED_WHETHER_DONE, CLINICAL, Completion
 from reminders.logic.reply.marks import Mark
 from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading
 
-ANSWERED_BY_YES_OR_NO = (None, "session", "done")
+ANSWERED_BY_YES_OR_NO = ASKED_WHETHER_DONE
 _REASON = 6
 _MATTERS = bits_of(("matter",))
 
@@ -20,6 +20,8 @@ def read_answer(reading: Reading) -> Completion | None:
             rated = any(t.kind == "number" for t in reading.tokens[mark.end :])
             value = "partly" if some and not rated else "done"
             return Completion(value, mark.start, mark.end)
+        if mark.is_a("change"):
+            continue
         if mark.is_a("answer.no") and _leads(reading, mark) and _alone(reading, mark):
             return Completion("skipped", mark.start, mark.end)
     return _refusal(reading) or _some(reading)

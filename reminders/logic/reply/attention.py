@@ -14,6 +14,8 @@ from reminders.logic.reply.talk import asks_something, is_understood
 
 _CALLS_FOR_A_PERSON = bits_of(("request", "trouble", "posture", "question", "admin"))
 _MEDICINE = bits_of(("medicine.name",))
+_HOW = bits_of(("symptom.sore", "severity", "filler", "polite", "emoji"))
+_FEW = 2
 _HOMELY = bits_of(("matter", "harmless", "chatter"))
 
 
@@ -100,6 +102,7 @@ def _hurts_elsewhere(reading: Reading, seen: Seen) -> bool:
     """Pain with no rating, place or change to carry it, or in the shoulder."""
     told = seen.pain.current or seen.places.areas or seen.places.overall
     carried = bool(told or seen.places.earlier) or reading.asked == "pain"
+    carried = carried or _is_only_how_bad(reading)
     for start, end in (each for c in reading.clauses for each in c.segments):
         marks = reading.between(start, end)
         pains = [m for m in marks if m.is_a("symptom") and reading.stated(m)]
@@ -109,6 +112,12 @@ def _hurts_elsewhere(reading: Reading, seen: Seen) -> bool:
         if hurting and (not carried or any(m.is_a("body") for m in marks)):
             return True
     return False
+
+
+def _is_only_how_bad(reading: Reading) -> bool:
+    """ "awful" to the ordinary reminder."""
+    few = len(reading.tokens) <= _FEW and reading.asked in (None, "session")
+    return few and all(m.is_any(_HOW) for m in reading.marks)
 
 
 def _is_of_a_thing(marks: Sequence[Mark], pains: Sequence[Mark]) -> bool:

@@ -12,6 +12,7 @@ from reminders.logic.reply.tokens import Token
 Range = tuple[int, int]
 _COMMAS = frozenset({",", "+", "&"})
 _WAS, _NOW = bits_of(("time.was", "time.before")), bits_of(("time.now",))
+_DONE = bits_of(("done",))
 _CONTRAST = bits_of(("scope.contrast",))
 _AND = bits_of(("scope.and",))
 _STOPS = frozenset({".", "!", "?", ";", "\n", "(", ")", "[", "]", "|"})
@@ -127,7 +128,12 @@ def _turns_to_now(marks: Placed[Mark], start: int, end: int) -> set[int]:
         return set()
     areas = [m.start for m in inside if m.is_a("area")]
     was = [m.start for m in inside if m.is_any(_WAS)]
-    nows = (m.start for m in inside if m.is_a("time.now")) if areas else ()
+    nows = [m.start for m in inside if m.is_a("time.now")]
+    if said & _DONE and not areas:
+        told = [m.start for m in inside if m.is_any(_DONE)]
+        return {at for at in nows if was[0] < at and told[0] < at < told[-1]}
+    if not areas:
+        return set()
     return {
         at
         for at in nows

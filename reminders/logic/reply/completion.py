@@ -108,6 +108,9 @@ def _value(reading: Reading, mark: Mark, segment: Range) -> str | None:
     value = "done" if value in ("did", "bare") else value
     if not denied:
         return value
+    near = reading.nested.between(mark.start, mark.start + 1)
+    if value == "partly" and any(m.is_a("act.missing") for m in near):
+        return "done"
     return {"done": "skipped", "skipped": "done"}.get(value, value)
 
 

@@ -77,7 +77,7 @@ def _add_minutes(
 
 def _is_held(reading: Reading, mark: Mark) -> bool:
     near = reading.between(max(0, mark.start - 4), mark.end + 4)
-    return any(m.is_a("hold") for m in near)
+    return any(m.is_a("hold") or m.is_a("label.hold") for m in near)
 
 
 def _field(reading: Reading, number: Number) -> str | None:

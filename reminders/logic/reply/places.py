@@ -4,8 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from reminders.logic.reply.clauses import Placed, Range
+from reminders.logic.reply.failing import failing_areas
 from reminders.logic.reply.groups import TELLING, Group, grouped
-from reminders.logic.reply.marks import Mark
+from reminders.logic.reply.marks import Mark, bits_in
 from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.pain import Rating
 from reminders.logic.reply.reading import Reading
@@ -18,7 +19,9 @@ from reminders.logic.reply.states import (
     state_of,
 )
 
+_SADDLE = bits_of(("saddle",))
 _ENDING = bits_of(("time.now", "ended"))
+_INNER = frozenset({"saddle_numbness", "bladder_bowel", "sexual_function"})
 _OVER = frozenset(("stopped", "vanished", "disappeared", "cleared"))
 _OUT = frozenset(("out", "off", "oot"))
 _BEYOND = frozenset(("below", "past", "under", "beyond", "beneath"))
@@ -46,14 +49,22 @@ def read_places(reading: Reading, ratings: Placed[Rating]) -> Places:
     for clause in reading.clauses:
         for segment in clause.segments:
             _read_segment(reading, places, ratings, segment)
+    for area, mark in failing_areas(reading).items():
+        if places.areas.get(area, ("gone",))[0] == "gone":
+            places.areas[area] = ("present", (mark.start, mark.end))
     return places
 
 
 def _read_segment(
     reading: Reading, places: Places, ratings: Placed[Rating], bounds: Range
 ) -> None:
-    marks = [m for m in reading.between(*bounds) if reading.real(m)]
-    if not any(mark.is_any(_PLACING) for mark in marks):
+    every = reading.between(*bounds)
+    if not bits_in(every) & _PLACING:
+        return
+    marks = [m for m in every if reading.real(m) and not _is_inner(reading, m)]
+    if len(marks) < len(every):
+        places.earlier.update(_once(reading, every))
+    if not bits_in(marks) & _PLACING:
         return
     segment = Segment(reading, marks, *bounds)
     left = _left_behind(reading, marks)
@@ -75,6 +86,23 @@ def _read_segment(
             _loose(segment, places, group)
 
 
+def _is_inner(reading: Reading, mark: Mark) -> bool:
+    """The bum of "bum hole" is no buttock."""
+    if not (reading.bits & _SADDLE and mark.is_a("area")):
+        return False
+    near = reading.nested.between(max(0, mark.start - 2), mark.end)
+    around = (m for m in near if m.is_any(_SADDLE) and m.end - m.start > 1)
+    return any(m.start == mark.start and m.end > mark.end for m in around)
+
+
+def _once(reading: Reading, marks: Sequence[Mark]) -> set[str]:
+    """The foot of "used to be in my foot": left by now, where a new place is told."""
+    if not any(m.is_a("time.before") and m.is_a("time.long_ago") for m in marks):
+        return set()
+    areas = (m for m in marks if m.is_a("area") and reading.scopes.past[m.start])
+    return {m.value("area") or "" for m in areas}
+
+
 def _of_the_last(segment: Segment, places: Places, group: Group) -> bool:
     """ "right foot asleep, it is still numb", "numb toe, new": of the one place named.
 
@@ -87,6 +115,8 @@ def _of_the_last(segment: Segment, places: Places, group: Group) -> bool:
     stated = [m for m in group.said if segment.reading.stated(m)]
     feeling = feeling_in(segment.reading, stated)
     new = any(m.is_a("state.new") for m in stated)
+    if feeling and _is_of_a_sign(segment, group.said):
+        return False
     change = next((m.value("change") for m in stated if m.is_a("change")), None)
     if change and segment.reading.asked == "reach":
         places.areas[area] = (change, _range(stated))
@@ -99,6 +129,13 @@ def _of_the_last(segment: Segment, places: Places, group: Group) -> bool:
     if feeling:
         places.sensation[area] = (feeling, where)
     return True
+
+
+def _is_of_a_sign(segment: Segment, said: Sequence[Mark]) -> bool:
+    """What is not felt there is the saddle's or the bladder's, and of no leg."""
+    signs = (f for f in segment.reading.signs if f.asserted and f.sign.kind in _INNER)
+    starts = {m.start for m in said}
+    return any(at in starts for f in signs for at in range(f.start, f.end))
 
 
 def _left_behind(reading: Reading, marks: Sequence[Mark]) -> Mark | None:
@@ -192,8 +229,9 @@ def _is_over(segment: Segment) -> bool:
 
 def _arrives(reading: Reading, mark: Mark) -> bool:
     """ "went down to 3" says no more than the 3; a sign has a course of its own."""
-    after = reading.tokens[mark.end : mark.end + 2]
-    if len(after) == 2 and after[0].text == "to" and after[1].kind == "number":
+    after = reading.tokens[mark.end : mark.end + 3]
+    led = bool(after) and after[0].text in ("to", "from")
+    if led and any(token.kind == "number" for token in after[1:]):
         return True
     return any(
         f.clause.start <= mark.start < f.clause.end

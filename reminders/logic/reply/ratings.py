@@ -124,8 +124,16 @@ def is_unclear(around: Surroundings, number: Number) -> bool:
     if number.role == "scale":
         return around.praises(number)
     if number.role in ("fraction", "big"):
+        spoken = number.role == "fraction" and not _slashed(around.reading, number)
+        if spoken:
+            return "symptom" in around.names
         return around.rates(number) or (alone and not counted)
     return number.role == "unclear" and (around.of_pain or not counted)
+
+
+def _slashed(reading: Reading, number: Number) -> bool:
+    """ "3/5" may be a rating; "3 out of 5" counts exercises."""
+    return reading.tokens[number.start + 1].text in ("/", "\\")
 
 
 def _denied(reading: Reading, number: Number) -> bool:

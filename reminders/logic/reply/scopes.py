@@ -44,6 +44,7 @@ _DENYING = bits_of(("neg.pre",))
 _DENYING_BACK = bits_of(("neg.post", "neg.none", "answer.no"))
 _LONG_AGO, _NOW = bits_of(("time.long_ago",)), bits_of(("time.now", "onset"))
 _IMAGINING = bits_of(("scope.suppose", "scope.if", "scope.when"))
+_ASKING = bits_of(("scope.modal", "question"))
 _OTHERS = bits_of(("who.other",))
 _PREDICATES = bits_of(
     ("symptom.sore", "symptom.numb", "symptom.weak", "change", "state")
@@ -231,7 +232,7 @@ def _mark_imagined(
     clause: Clause,
 ) -> None:
     advice = any(m.is_a("scope.advice") for m in inside)
-    modal = clause.asks or advice or any(m.is_a("scope.modal") for m in inside)
+    modal = clause.asks or advice or any(m.is_any(_ASKING) for m in inside)
     for mark in inside:
         supposed = mark.is_a("scope.suppose")
         if (
