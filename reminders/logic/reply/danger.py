@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from reminders.logic.reply.lexicon import bits_of, lexicon
+from reminders.logic.reply.lexicon import lexicon
+from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading
 from reminders.logic.reply.result import WARNINGS, Span
 from reminders.logic.reply.signs import Found
