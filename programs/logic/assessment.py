@@ -43,7 +43,8 @@ class Assessment:
     never from here. `numbers` maps reason -> name -> value; zones are 0 (back) to 4
     (foot), sides are -1 left, 1 right, 0 not said, times are in hours or days by
     name. One entry is no reason: `farther_once`, a single report one zone farther
-    with nothing else said, which the caller should ask back about.
+    with nothing else said, which the caller should ask back about. `missing` has a
+    sentence for each trend that is unclear: what would make it clear.
     """
 
     location_trend: str = "unclear"

@@ -5,7 +5,9 @@ midnights the answer is the same, so it is worked out once a day.
 """
 
 from datetime import UTC, date, datetime, timedelta, tzinfo
+from functools import lru_cache
 
+_NEVER = datetime(1, 1, 1, tzinfo=UTC)
 _DAY = timedelta(days=1)
 # Before 11 is morning: disc pain is a little worse on waking (common teaching).
 _REST_OF_DAY = timedelta(hours=13)
@@ -21,7 +23,7 @@ class LocalDays:
 
     def __init__(self, zone: tzinfo) -> None:
         self.zone = zone
-        self.begin = self.noonish = self.end = datetime(1, 1, 1, tzinfo=UTC)
+        self.begin = self.noonish = self.end = _NEVER
         self.day = date(1, 1, 1)
 
     def of(self, moment: datetime) -> tuple[date, bool]:
@@ -31,11 +33,27 @@ class LocalDays:
         return self.day, moment < self.noonish
 
     def meet(self, moment: datetime) -> None:
-        """Turn to the day of a moment."""
-        self.day = day = moment.astimezone(self.zone).date()
-        self.begin = moment
-        # hours of a day may be repeated or skipped: what counts is when it is over
-        after = day + _DAY
-        over = datetime(after.year, after.month, after.day, tzinfo=self.zone)
-        self.end = over.astimezone(UTC)
-        self.noonish = self.end - _REST_OF_DAY
+        """Turn to the day of a moment; the next one is found without converting."""
+        if moment >= self.end > _NEVER:
+            following = self.day + _DAY
+            over = _over(self.zone, following)
+            if moment < over:
+                self._turn(following, self.end, over)
+                return
+        day = moment.astimezone(self.zone).date()
+        self._turn(day, moment, _over(self.zone, day))
+
+    def _turn(self, day: date, begin: datetime, end: datetime) -> None:
+        self.day, self.begin, self.end = day, begin, end
+        self.noonish = end - _REST_OF_DAY
+
+
+@lru_cache(maxsize=4096)
+def _over(zone: tzinfo, day: date) -> datetime:
+    """Return when a local day is over.
+
+    Its hours may be repeated or skipped: what counts is when the next one begins.
+    """
+    after = day + _DAY
+    begins = datetime(after.year, after.month, after.day, tzinfo=zone)
+    return begins.astimezone(UTC)

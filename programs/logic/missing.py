@@ -18,7 +18,7 @@ def missing(history: History, found: Assessment) -> tuple[str, ...]:
 
 
 def _reach(history: History, found: Assessment) -> str:
-    located = len({at for side in history.sides for at in side.times})
+    located = len({at for s in history.sides for at in (*s.times[:1], *s.times[-1:])})
     if located < LOCATED:
         return f"Reach: {located} of {LOCATED} reports that say how far it reaches."
     if "farther_once" in found.numbers:

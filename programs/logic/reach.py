@@ -103,10 +103,10 @@ def extent(report: SymptomReport) -> tuple[int | None, int | None]:
                 leg = True
             elif zone > farthest:
                 farthest = zone
-    if leg and farthest < _THIGH:
-        return None, max(LEG_AT_LEAST, farthest)
-    if farthest >= 0:
+    if farthest >= 0 and (not leg or farthest >= _THIGH):
         return farthest, None
+    if leg:
+        return None, max(LEG_AT_LEAST, farthest)
     return (body.BACK_ZONE if report.pain == 0 else None), None
 
 

@@ -142,19 +142,17 @@ class SlidingUsual:
         side = self._side
         if self._is_early(moment):
             return float(side.start_zone or 0)
-        self._slide(moment)
-        begin, end = self._begin, self._end
-        if begin < end:
-            return _middle(self._counts, end - begin)
-        return float(side.located[end - 1].zone or 0) if end else None
+        known = self._slide(moment)
+        if known:
+            return _middle(self._counts, known)
+        return float(side.located[self._end - 1].zone or 0) if self._end else None
 
     def is_within(self, zone: int, moment: datetime) -> bool:
         """Return True where the usual zone is surely more than `zone` less one."""
         if self._is_early(moment):
             return zone <= (self._side.start_zone or 0)
-        self._slide(moment)
-        nearer = sum(self._counts[:zone])
-        return 2 * nearer < self._end - self._begin
+        known = self._slide(moment)
+        return 2 * sum(self._counts[:zone]) < known
 
     def _is_early(self, moment: datetime) -> bool:
         side = self._side
@@ -162,18 +160,23 @@ class SlidingUsual:
             return False
         return side.start_until is None or moment < side.start_until
 
-    def _slide(self, moment: datetime) -> None:
-        times, located, counts = self._side.times, self._side.located, self._counts
+    def _slide(self, moment: datetime) -> int:
+        """Count up to a moment; return how many reports of five days there are."""
+        times, counts = self._side.times, self._counts
         end, begin, most = self._end, self._begin, len(times)
-        while end < most and times[end] < moment:
-            counts[located[end].zone or 0] += 1
-            end += 1
+        if end < most and times[end] < moment:
+            located = self._side.located
+            while end < most and times[end] < moment:
+                counts[located[end].zone or 0] += 1
+                end += 1
+            self._end = end
         if begin < end:
             first = moment - USUAL_SPAN
             while begin < end and times[begin] < first:
-                counts[located[begin].zone or 0] -= 1
+                counts[self._side.located[begin].zone or 0] -= 1
                 begin += 1
-        self._end, self._begin = end, begin
+            self._begin = begin
+        return end - begin
 
 
 def _middle(counts: Sequence[int], total: int) -> float:
@@ -189,16 +192,6 @@ def _middle(counts: Sequence[int], total: int) -> float:
     return float(at_low)
 
 
-def _is_plain(sighting: Sighting, usual: SlidingUsual) -> bool:
-    """Return whether a report surely opens no run, found out cheaply."""
-    report, zone = sighting.report, sighting.zone
-    if report.shift == "down_leg":
-        return False
-    if zone is None:
-        return sighting.least is None and report.overall != "worse"
-    return zone == 0 or usual.is_within(zone, sighting.at)
-
-
 @dataclass(slots=True)
 class _Walk:
     """Reads one side's sightings in order."""
@@ -209,14 +202,23 @@ class _Walk:
 
     def through(self) -> SideRuns:
         usual = SlidingUsual(self.side)
+        within = usual.is_within
         for sighting in self.side.sightings:
-            run = self.run
-            if run and run.confirmed_at and sighting.at - run.confirmed_at > LASTS:
-                self.run = run = None
+            run, zone = self.run, sighting.zone
             if run is not None:
-                self._within(run, sighting)
-            elif not _is_plain(sighting, usual):
-                self._without_run(sighting, usual.before(sighting.at))
+                since = run.confirmed_at
+                if since is None or sighting.at - since <= LASTS:
+                    self._within(run, sighting)
+                    continue
+                self.run = None
+            # what surely opens no run is found out cheaply, being nearly everything
+            if sighting.report.shift != "down_leg":
+                if zone is not None:
+                    if zone == 0 or within(zone, sighting.at):
+                        continue
+                elif sighting.least is None and sighting.report.overall != "worse":
+                    continue
+            self._without_run(sighting, usual.before(sighting.at))
         return SideRuns(self.side.side, self.run, self.swings)
 
     def _without_run(self, sighting: Sighting, usual: float | None) -> None:
@@ -233,9 +235,11 @@ class _Walk:
 
     def _within(self, run: Run, sighting: Sighting) -> None:
         beyond = excess(sighting, run.usual)
-        declared = declares_spreading(sighting, run.usual)
-        if declared or (beyond is not None and beyond >= 1):
+        if beyond is not None and beyond >= 1:
+            declared = declares_spreading(sighting, run.usual)
             _extend(run, sighting, beyond, declared=declared)
+        elif declares_spreading(sighting, run.usual):
+            _extend(run, sighting, beyond, declared=True)
         elif beyond is not None:
             self._nearer(run, sighting)
 
