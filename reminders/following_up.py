@@ -15,7 +15,8 @@ from clinic.errors import Conflict
 from clinic.models import Client
 from clinic.models import clients as client_states
 from programs import prescribing, stepping
-from programs.models import HoldStep, HomeProgram
+from programs.logic.guards import FIRST_DAYS
+from programs.models import AssessmentRecord, HoldApproval, HoldStep, HomeProgram
 from reminders import adapting, alerting, surroundings
 from reminders.logic.findings import WORSENING_REASONS
 
@@ -31,16 +32,25 @@ def after_reply(client: Client, now: datetime) -> None:
         return
     try:
         with transaction.atomic():
-            if not _taken_back(client, program, now) and _may_rise(program):
+            taken = _taken_back(client, program, now)
+            if not taken and _may_rise(client, program, now):
                 stepping.step(program, surroundings.known(client, now), now=now)
             adapting.adapt(client, program, now=now)
     except Exception as error:  # noqa: BLE001  the reply's alert must stand whatever fails
         log.error("follow_up_failed", error=type(error).__name__)
 
 
-def _may_rise(program: HomeProgram) -> bool:
-    """Whether anything is switched on at all: most programs stop here."""
-    return any(row.on for row in stepping.approvals_of(program))
+def _may_rise(client: Client, program: HomeProgram, now: datetime) -> bool:
+    """Whether anything is switched on and the course asks for more: few replies do.
+
+    Only spares the work; the guards decide.
+    """
+    if now - program.started_at < FIRST_DAYS:
+        return False
+    if not HoldApproval.objects.filter(program=program, on=True).exists():
+        return False
+    newest = AssessmentRecord.objects.filter(client=client).order_by("-at", "-id")
+    return bool(newest.values_list("ready_to_progress", flat=True).first())
 
 
 def _taken_back(client: Client, program: HomeProgram, now: datetime) -> bool:

@@ -160,7 +160,8 @@ def assessed(
 def _around(client: Client, reply: Reply, now: datetime) -> Around:
     """Alerts of the last week and warning words: no step up is suggested near them."""
     found = (urgency_of_warning(kind, reply) for kind in reply.warnings)
-    return surroundings.around(client, now, [one for one in found if one])
+    urgencies = [one for one in found if one]
+    return surroundings.around(client, now, urgencies, just_heard=True)
 
 
 def report_of(reply: Reply, at: datetime) -> SymptomReport:

@@ -30,11 +30,18 @@ SESSION_KINDS = ("reminder", "reminder_changed")
 Span = tuple[datetime, datetime]
 
 
-def around(client: Client, now: datetime, warnings: Iterable[str] = ()) -> Around:
+def around(
+    client: Client,
+    now: datetime,
+    warnings: Iterable[str] = (),
+    *,
+    just_heard: bool = False,
+) -> Around:
     """Alerts of the last week, open questions, warning words not yet decided on.
 
     `warnings` are the urgencies of warning words in the text at hand. A later,
-    harmless text does not take back a sign nobody has decided on yet.
+    harmless text does not take back a sign nobody has decided on yet. `just_heard`:
+    the client's text is at hand, so that every question is answered.
     """
     recent = client.alerts.filter(
         Q(state__in=UNRESOLVED) | Q(resolved_at__gt=now - WEEK)
@@ -51,7 +58,7 @@ def around(client: Client, now: datetime, warnings: Iterable[str] = ()) -> Aroun
     return Around(
         open_alerts=frozenset(recent.values_list("urgency", flat=True)),
         warning=worst(found) if found else None,
-        unanswered_ask_back=has_open_question(client, now),
+        unanswered_ask_back=not just_heard and has_open_question(client, now),
     )
 
 
