@@ -240,6 +240,7 @@ def note(
     inbound_id: UUID | None = None,
     outbound_id: UUID | None = None,
     reason: str = "",
+    words: str = "",
 ) -> None:
     """Keep what happened to an alert; its audit line is the writer's to add."""
     AlertEvent.objects.create(
@@ -252,4 +253,5 @@ def note(
         actor=actor,
         inbound_id=inbound_id,
         outbound_id=outbound_id,
+        note=words,
     )

@@ -62,13 +62,14 @@ class AlertSerializer(Shape):
 
 
 class AlertEventSerializer(Shape):
-    """What happened to an alert."""
+    """What happened to an alert; `note` is why it was put away."""
 
     at = serializers.DateTimeField()
     kind = serializers.CharField()
     urgency = serializers.CharField()
     reason = serializers.CharField(allow_blank=True)
     actor = serializers.CharField()
+    note = serializers.CharField(allow_blank=True)
 
 
 class AlertHistorySerializer(AlertSerializer):

@@ -61,7 +61,10 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """Everything a card of the list shows; only words and trusted pictures."""
+    """Everything a card of the list shows; only words and trusted pictures.
+
+    `away`: why the chain is put away; empty while it is on the list.
+    """
 
     alert: Alert
     client: Client
@@ -79,6 +82,7 @@ class Card:
     may_acknowledge: bool
     may_decide: bool
     may_snooze: bool
+    away: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +128,7 @@ def card(row: TriageRow, now: datetime, *, may: frozenset[str]) -> Card:
         and alert.state != states.RESOLVED
         and not _is_away(alert, now)
         and may_be_put_away(alert.urgency, (each["reason"] for each in alert.reasons)),
+        away=alert.snooze_reason if _is_away(alert, now) else "",
     )
 
 

@@ -48,7 +48,8 @@ def snooze(
     alert.acknowledged_by, alert.acknowledged_at = by, now
     alert.snoozed_until, alert.snoozed_by, alert.snooze_reason = back, by, reason
     alert.save()
-    alerting.note(alert, "snoozed", actor=f"staff:{by.id}", at=now)
+    actor = f"staff:{by.id}"
+    alerting.note(alert, "snoozed", actor=actor, at=now, words=reason)
     audit.record("alert.snoozed", alert, actor=by, at=now, until=until)
     return alert
 

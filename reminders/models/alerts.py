@@ -75,7 +75,10 @@ class Alert(Owned):
 
 
 class AlertEvent(AppendOnly):
-    """opened, grown, raised, acknowledged, paged, snoozed, returned, resolved."""
+    """opened, grown, raised, acknowledged, paged, snoozed, returned, resolved.
+
+    `note`: why a chain was put away; the chain itself keeps only the last one.
+    """
 
     alert = models.ForeignKey(Alert, on_delete=models.PROTECT, related_name="events")
     at = models.DateTimeField()
@@ -85,6 +88,7 @@ class AlertEvent(AppendOnly):
     actor = models.CharField(max_length=48)
     inbound_id = models.UUIDField(null=True)
     outbound_id = models.UUIDField(null=True)
+    note = EncryptedTextField(blank=True, default="")
 
     class Meta:
         ordering = ["at", "id"]

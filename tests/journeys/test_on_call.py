@@ -153,6 +153,9 @@ def test_a_chain_put_away_comes_back_on_its_day(cast: Cast, day: Day) -> None:
         assert "Put away until a day" in page
         assert "Until Wednesday, March 4, by Clinician" in page
         assert "Asked her doctor first" in page
+        own = page_of(browser.get(f"/clients/{cast.client.id}"))
+        assert "Put away until Wednesday, March 4 by Clinician" in own
+        assert "Asked her doctor first" in own
     day.forward(hours=24)
     with time_machine.travel(day.now, tick=False):
         assert f'id="alert-{alert.id}"' not in page_of(browser.get("/triage"))

@@ -111,6 +111,13 @@ def test_a_person_may_bring_it_back(inside: Cast, away: Alert) -> None:
     assert AlertEvent.objects.filter(kind="returned").count() == 1
 
 
+def test_why_it_was_put_away_stays_on_record(inside: Cast, away: Alert) -> None:
+    snoozing.bring_back(away, by=inside.lead, now=NOW)
+    snoozing.snooze(away, THURSDAY, "Again", by=inside.lead, now=NOW)
+    events = AlertEvent.objects.filter(kind="snoozed")
+    assert [event.note for event in events] == [WHY, "Again"]
+
+
 def test_a_decision_ends_it_wherever_it_is(inside: Cast, away: Alert) -> None:
     alerting.decide(inside.client, Choice("call", "spoke"), by=inside.lead, now=NOW)
     assert put_away(inside, NOW) == []
