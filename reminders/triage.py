@@ -19,6 +19,7 @@ from clinic.models import Client, Site, Staff
 from clinic.models import clients as client_states
 from programs.logic.body import distal_most
 from programs.logic.reach_points import ReachPoint
+from programs.logic.suggestion_life import LONGEST_QUIET
 from programs.models import (
     AssessmentRecord,
     Decision,
@@ -203,13 +204,19 @@ def stepped(staff: Staff, now: datetime, *, most: int = 20) -> list[HoldStep]:
 def ready(staff: Staff, now: datetime, *, most: int = 20) -> list[AssessmentRecord]:
     """Who is ready to move on: the newest assessment says so and nothing is open.
 
-    Only clients heard within two days, and not decided on since, so that the list
-    empties as it is worked through.
+    Only clients heard within two days, and not decided on since or declined within a
+    week, so that the list empties as it is worked through.
     """
     newest = AssessmentRecord.objects.filter(client=OuterRef("client")).order_by("-at")
     decided = Decision.objects.filter(client=OuterRef("client"), at__gt=OuterRef("at"))
     alarmed = Alert.objects.filter(
         client=OuterRef("client"), state__in=states.UNRESOLVED
+    )
+    declined = KeptSuggestion.objects.filter(
+        client=OuterRef("client"),
+        state=suggestion_states.DECLINED,
+        action__in=("progress", "function"),
+        answered_at__gt=now - LONGEST_QUIET,
     )
     found = (
         AssessmentRecord.objects.filter(
@@ -221,5 +228,6 @@ def ready(staff: Staff, now: datetime, *, most: int = 20) -> list[AssessmentReco
         )
         .exclude(Exists(decided))
         .exclude(Exists(alarmed))
+        .exclude(Exists(declined))
     )
     return list(found.select_related("client__site", "client__clinician")[:most])

@@ -130,6 +130,7 @@ def test_a_suggestion_is_shown_declined_with_a_reason_and_stays_away(
     with scope.within(cast.organization.id):
         kept = KeptSuggestion.objects.get(state="open")
     assert kept.action == "progress"
+    assert "Ready to move on" in desk.page("/triage")
     page = desk.page()
     assert "What would change this" in page
     assert desk.send(f"suggestions/{kept.id}", answer="decline") == 400
@@ -138,6 +139,7 @@ def test_a_suggestion_is_shown_declined_with_a_reason_and_stays_away(
     assert "declined" in page
     assert "Lifts" in page
     live(day, 1)
+    assert "Ready to move on" not in desk.page("/triage")
     with scope.within(cast.organization.id):
         open_ones = KeptSuggestion.objects.filter(state="open", action="progress")
         assert not open_ones.exists()
