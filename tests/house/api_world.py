@@ -225,7 +225,7 @@ def body(name: str, rows: Rows) -> Any:
         },
         "void_outcome": {"reason": "Another person's"},
         "ask_outcome": {"measure": "nprs"},
-        "snooze_alert": {"until": DAY, "reason": "Away until then"},
+        "snooze_alert": {"until": "2026-03-10", "reason": "Away until then"},
         "decide_alert": reduction,
         "decide_client": reduction,
         "send_message": {"body": "Please call us back today."},
