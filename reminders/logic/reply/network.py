@@ -56,7 +56,7 @@ class Node:
     def step(self, word: str) -> "Node | None":
         """The node one more word leads to, None where no phrase goes on."""
         after = self.steps.get(word)
-        if type(after) is tuple:
+        if isinstance(after, tuple):
             after = self.steps[word] = Node(after)
         return after
 
