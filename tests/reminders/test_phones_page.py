@@ -92,7 +92,7 @@ def test_an_emergency_pages_the_phone_on_call(browser: Browser, demo: Cast) -> N
     write(browser, demo, "numb between my legs and cant pee")
     body = browser.get("/phones").content.decode()
     assert "EMERGENCY" in body.upper()
-    assert "/triage" in body.split('class="phone staff"', 1)[1]
+    assert "/p/" in body.split('class="phone staff"', 1)[1]
 
 
 def test_stop_ends_the_texts_and_the_phone_stays(browser: Browser, demo: Cast) -> None:
