@@ -75,15 +75,18 @@ def _facts(every: tuple[Reading, ...]) -> tuple[dict[str, Any], dict[str, Span]]
     gathered.put_each("areas", places.areas)
     gathered.put_each("sensation", places.sensation)
     gathered.put_each("pain_by_area", places.ratings)
-    danger = _second_opinion(every, read_danger(every))
+    danger = _second_opinion(every, read_danger(every), places)
     _judge(every, gathered, danger, pain=pain, places=places)
     return gathered.facts, gathered.evidence
 
 
-def _second_opinion(every: tuple[Reading, ...], danger: Danger) -> Danger:
-    """Where the rules saw no sign at all, a learned ear may still ask back."""
+def _second_opinion(
+    every: tuple[Reading, ...], danger: Danger, places: Places
+) -> Danger:
+    """Where the rules saw no sign and no feeling, a learned ear may still ask back."""
+    felt = places.sensation or places.loose_feelings
     signs = (found.sign.kind for reading in every for found in reading.signs)
-    if every[0].asked == "safety" or any(kind in WARNINGS for kind in signs):
+    if felt or every[0].asked == "safety" or any(kind in WARNINGS for kind in signs):
         return danger
     return replace(danger, ask=True) if sounds_alarming(every[0]) else danger
 
