@@ -12,7 +12,8 @@ from tests.bench.cohort.figures import Figures, pooled, run
 from tests.bench.cohort.rules import ours
 
 WIDTH, HEIGHT = 640, 400
-LEFT, RIGHT, TOP, BOTTOM = 64, 24, 56, 56
+LEFT, RIGHT, TOP, BOTTOM = 64, 24, 84, 56
+LOWEST = 0.5
 LEAST, MOST = 0.05, 50.0
 SCORES = (2.3, 2.6, 2.9, 3.3, 3.7, 4.1, 4.6)
 SWEPT = (courses.PAIN_ONLY_WORSENING, courses.PLATEAU)
@@ -78,8 +79,8 @@ def svg(
         f'<text x="{LEFT}" y="40">{escape(note)}</text>',
         *_axes(),
         _line(curve),
-        *(mark for at, p in enumerate(pain) for mark in _mark(p, at == 0, round_=True)),
-        *(m for at, p in enumerate(reach) for m in _mark(p, at == 0, round_=False)),
+        *(each for at, p in enumerate(pain) for each in _mark(p, at, round_=True)),
+        *(each for at, p in enumerate(reach) for each in _mark(p, at, round_=False)),
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
@@ -101,11 +102,12 @@ def _x(false: float) -> float:
 
 
 def _y(found: float) -> float:
-    return round(TOP + (1 - found) * (HEIGHT - TOP - BOTTOM), 1)
+    share = (1 - max(LOWEST, found)) / (1 - LOWEST)
+    return round(TOP + share * (HEIGHT - TOP - BOTTOM), 1)
 
 
 def _axes() -> Iterator[str]:
-    for share in (0, 0.25, 0.5, 0.75, 1):
+    for share in (0.5, 0.6, 0.7, 0.8, 0.9, 1):
         y = _y(share)
         yield f'<path d="M{LEFT} {y}H{WIDTH - RIGHT}" stroke="#d5dce2"/>'
         yield f'<text x="{LEFT - 8}" y="{y + 4}" text-anchor="end">{share:.0%}</text>'
@@ -125,15 +127,15 @@ def _line(curve: Sequence[Point]) -> str:
     return f'<polyline points="{places}" fill="none" stroke="#2f6f9f"/>'
 
 
-def _mark(point: Point, is_ours: bool, *, round_: bool) -> Iterator[str]:
-    x, y, fill = _x(point.false), _y(point.found), "#2f6f9f" if is_ours else "#ffffff"
+def _mark(point: Point, place: int, *, round_: bool) -> Iterator[str]:
+    """Draw a rule; the first is ours, filled, and names stand clear of each other."""
+    x, y, fill = _x(point.false), _y(point.found), "#ffffff" if place else "#2f6f9f"
     look = f'fill="{fill}" stroke="#2f6f9f" stroke-width="2"'
     if round_:
         yield f'<circle cx="{x}" cy="{y}" r="6" {look}/>'
     else:
         yield f'<rect x="{x - 6}" y="{y - 6}" width="12" height="12" {look}/>'
-    end = x > WIDTH - 150
-    at, anchor = (x - 10, "end") if end else (x + 10, "start")
-    below = y + (18 if round_ else -8)
+    at, anchor = (x - 10, "end") if x > WIDTH - 150 else (x + 10, "start")
+    below = y - 12 if not round_ or place == 2 else y + 20
     name = escape(point.name)
     yield f'<text x="{at}" y="{below}" text-anchor="{anchor}">{name}</text>'

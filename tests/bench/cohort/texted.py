@@ -224,7 +224,8 @@ def _straight(client: Client, due: Sequence[datetime]) -> Iterator[Raised]:
             now=report.at,
             zone=ZONE,
             since=client.since,
-            due=due,
+            # one that leaves at the very moment leaves after the reply was read
+            due=[moment for moment in due if moment < report.at],
             baseline=client.start,
         )
         reply = _as_read(report)
