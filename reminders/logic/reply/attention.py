@@ -12,7 +12,7 @@ from reminders.logic.reply.places import Places
 from reminders.logic.reply.reading import Reading
 from reminders.logic.reply.talk import asks_something, is_understood
 
-_CALLS_FOR_A_PERSON = bits_of(("request", "trouble", "posture", "question", "admin"))
+CALLS_FOR_A_PERSON = bits_of(("request", "trouble", "posture", "question", "admin"))
 _MEDICINE = bits_of(("medicine.name",))
 _HOW = bits_of(("symptom.sore", "severity", "filler", "polite", "emoji"))
 _FEW = 2
@@ -137,7 +137,7 @@ def _settled(readings: Sequence[Reading]) -> bool:
 
 def _calls(reading: Reading, mark: Mark, calm: frozenset[int]) -> bool:
     """A trouble that is denied ("no fever"), well or long past calls for nobody."""
-    if not mark.is_any(_CALLS_FOR_A_PERSON) or mark.is_a("trouble.idiom"):
+    if not mark.is_any(CALLS_FOR_A_PERSON) or mark.is_a("trouble.idiom"):
         return False
     if not (mark.is_a("trouble") or mark.is_a("posture")):
         return True

@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import Any
 
 from reminders.logic.reply import attention
+from reminders.logic.reply.because import why
 from reminders.logic.reply.clauses import Range
 from reminders.logic.reply.completion import read_completion, speaks_of_sessions
 from reminders.logic.reply.counts import read_counts
@@ -49,7 +50,7 @@ def parse_reply(text: str, *, language: str = "en", asked: str | None = None) ->
         evidence["stop_inside"] = request.span
     elif complains_of_texts(every):
         facts["needs_human"] = True
-    return Reply(**facts, evidence=evidence)
+    return Reply(**facts, evidence=evidence | why(every, facts, evidence))
 
 
 def _facts(every: tuple[Reading, ...]) -> tuple[dict[str, Any], dict[str, Span]]:

@@ -1,5 +1,6 @@
 """What holds for every string: no error, same answer, spans inside, linear work."""
 
+import dataclasses
 import sys
 from types import FrameType
 from typing import Any
@@ -8,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reminders.logic.reply import parse_reply
+from reminders.logic.reply import Reply, parse_reply
 from reminders.logic.reply.normalize import fold
 from reminders.logic.reply.result import AREAS, STATES, WARNINGS
 from tests.logic.reminders.reply.corpus import FOLDER, load, read
@@ -105,3 +106,17 @@ def calls(text: str) -> int:
 def test_a_text_as_long_as_no_gateway_sends_is_still_read() -> None:
     reply = parse_reply("done " * 5_000 + "cant pee")
     assert "bladder_bowel" in reply.warnings
+
+
+def test_every_field_that_is_set_names_the_characters_it_was_read_from() -> None:
+    cases = [case for name in ("en", "es", "fr", "keywords") for case in load(name)]
+    for case in cases:
+        text, asked = case["text"], case.get("asked")
+        reply = parse_reply(text, language=case.get("language", "en"), asked=asked)
+        for field in dataclasses.fields(Reply):
+            value = getattr(reply, field.name)
+            rated_zero = isinstance(value, float)
+            if field.name == "evidence" or not (value or rated_zero):
+                continue
+            start, end = reply.evidence[field.name]
+            assert 0 <= start <= end <= len(text), (case["id"], field.name)
