@@ -145,4 +145,5 @@ def to_json(found: Assessment) -> dict[str, Any]:
         "reasons": list(found.reasons),
         "numbers": {name: dict(values) for name, values in found.numbers.items()},
         "ready_to_progress": found.ready_to_progress,
+        "missing": list(found.missing),
     }
