@@ -70,7 +70,7 @@ SHAPES = {
 }
 RUN_TOGETHER = " ".join(row.text for row in ROWS[:40])[:1_000]
 WITHOUT_SPACES = RUN_TOGETHER.replace(" ", "")[:200]
-SHAPES |= {"no spaces": WITHOUT_SPACES, "replies run together": RUN_TOGETHER}
+SHAPES |= {"no spaces": WITHOUT_SPACES, "replies run together": RUN_TOGETHER[:200]}
 
 
 def long(piece: str, size: int) -> str:
@@ -96,10 +96,13 @@ def test_no_loop_hides_in_one_call(name: str) -> None:
 
 
 def seconds(text: str) -> float:
-    """Processor time, which other work on the machine leaves nearly alone."""
-    began = process_time()
-    parse_reply(text)
-    return process_time() - began
+    """Processor time, which other work leaves nearly alone; the best of three."""
+    took = []
+    for _ in range(3):
+        began = process_time()
+        parse_reply(text)
+        took.append(process_time() - began)
+    return min(took)
 
 
 def calls(text: str) -> int:

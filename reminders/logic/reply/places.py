@@ -211,13 +211,14 @@ def _loose(segment: Segment, places: Places, group: Group) -> None:
     reading, marks = segment.reading, segment.marks
     now = any(m.is_a("time.now") for m in marks)
     elsewhere = any(m.is_a("body") or m.is_a("matter") for m in marks)
+    over = bool(group.said) and _is_over(segment)
     for mark in group.said:
         change = mark.value("change")
         if change and not elsewhere and not _arrives(reading, mark):
             denied = reading.scopes.negator[mark.start] >= 0
             value = denied_state(change) if denied else change
             places.overall.append((value, (mark.start, mark.end), now))
-        if feeling_of(mark) and reading.stated(mark) and not _is_over(segment):
+        if feeling_of(mark) and reading.stated(mark) and not over:
             places.loose_feelings.append(mark)
 
 
@@ -233,14 +234,10 @@ def _arrives(reading: Reading, mark: Mark) -> bool:
     led = bool(after) and after[0].text in ("to", "from")
     if led and any(token.kind == "number" for token in after[1:]):
         return True
-    return any(
-        f.clause.start <= mark.start < f.clause.end
-        and f.sign.yields == "warn"
-        and not any(
-            m.is_a("symptom.pain") for m in reading.between(f.clause.start, mark.start)
-        )
-        for f in reading.signs
-    )
+    clause = reading.alarms.get(mark.start)
+    if clause is None:
+        return False
+    return not any(m.is_a("symptom.pain") for m in reading.between(clause, mark.start))
 
 
 def overall_of(places: Places) -> tuple[str, Range] | None:

@@ -40,6 +40,13 @@ class Reading:
         return tuple(all_signs(self))
 
     @cached_property
+    def alarms(self) -> dict[int, int]:
+        """Tokens of clauses in which a sign alarms -> where the clause begins."""
+        clauses = (f.clause for f in self.signs if f.sign.yields == "warn")
+        spans = {(clause.start, clause.end) for clause in clauses}
+        return {at: start for start, end in spans for at in range(start, end)}
+
+    @cached_property
     def bits(self) -> int:
         """Every name that stands anywhere in it, as `bits_of` them."""
         return bits_in(self.nested) | bits_in(self.marks)
