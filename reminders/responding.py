@@ -31,7 +31,7 @@ from reminders.logic.findings import (
     without_settled,
 )
 from reminders.logic.reply import Reply
-from reminders.logic.reply.errands import errands, is_only_errand
+from reminders.logic.reply.errands import errands
 from reminders.logic.severe_fever import is_severe
 from reminders.logic.urgency import REVIEW, SAME_DAY, at_least
 from reminders.logic.warning_signs import urgency_of_warning
@@ -89,17 +89,16 @@ def _without_errands(
 ) -> tuple[Finding, ...]:
     """Hand errands to the front desk by code; a text that is nothing else asks no
     clinician. Whatever else was found stays."""
-    said = {"language": client.language, "asked": inbound.asked or None}
-    codes = errands(inbound.body, **said) if _asks_somebody(found) else []
-    for code in codes:
+    if all(each.reason != QUESTION for each in found):
+        return tuple(found)
+    brought = errands(
+        inbound.body, language=client.language, asked=inbound.asked or None
+    )
+    for code in brought.codes:
         desk.open_task(code, client=client, now=now)
-    if codes and is_only_errand(inbound.body, **said):
+    if brought.only:
         return tuple(each for each in found if each.reason != QUESTION)
     return tuple(found)
-
-
-def _asks_somebody(found: Sequence[Finding]) -> bool:
-    return any(each.reason == QUESTION for each in found)
 
 
 def context_of(client: Client, now: datetime, *, asked: str | None = None) -> Context:

@@ -4,6 +4,7 @@ Clinical questions are not errands: a clinician reads those.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from reminders.logic.reply.network import bits_of
 from reminders.logic.reply.reading import Reading, readings
@@ -16,31 +17,33 @@ ERRANDS = ("text_times", "appointment")
 _CLINICAL = bits_of(("trouble", "posture", "symptom", "body", "change"))
 
 
-def errands(text: str, *, language: str = "en", asked: str | None = None) -> list[str]:
-    """Codes of ERRANDS a text brings up, in that order; in any language.
+@dataclass(frozen=True, slots=True)
+class Errands:
+    """`codes` of ERRANDS in that order; `only`: nothing in it wants a clinician."""
+
+    codes: tuple[str, ...]
+    only: bool
+
+
+def errands(text: str, *, language: str = "en", asked: str | None = None) -> Errands:
+    """What a text brings up for the front desk, in any language.
 
     `text_times`: when or how often texts come is wrong for the client, which is no
-    opt-out. `appointment`: a visit, a bill or a paper.
-    """
-    return _codes(readings(tokenize(text), language, asked))
-
-
-def is_only_errand(
-    text: str, *, language: str = "en", asked: str | None = None
-) -> bool:
-    """Whether nothing in the text wants a clinician: errands, and no clinical word.
-
-    Every question in it must be about an errand.
+    opt-out. `appointment`: a visit, a bill or a paper. It is only errands when no
+    clinical word stands in it and every question in it is about one.
     """
     every = readings(tokenize(text), language, asked)
-    if not _codes(every) or any(_is_clinical(reading) for reading in every):
-        return False
-    main = every[0]
+    codes = _codes(every)
+    clinical = any(_is_clinical(reading) for reading in every)
+    return Errands(codes, bool(codes) and not clinical and _asks_nothing_else(every[0]))
+
+
+def _asks_nothing_else(main: Reading) -> bool:
     about = {each.clause.start for each in main.signs if each.sign.kind in ERRANDS}
     return all(clause.start in about for clause in main.clauses if clause.asks)
 
 
-def _codes(every: Sequence[Reading]) -> list[str]:
+def _codes(every: Sequence[Reading]) -> tuple[str, ...]:
     """A denial is part of a wish about times: "do not text me at night"."""
     found = {
         each.sign.kind
@@ -48,7 +51,7 @@ def _codes(every: Sequence[Reading]) -> list[str]:
         for each in reading.signs
         if not each.denied or each.sign.kind == "text_times"
     }
-    return [code for code in ERRANDS if code in found]
+    return tuple(code for code in ERRANDS if code in found)
 
 
 def _is_clinical(reading: Reading) -> bool:

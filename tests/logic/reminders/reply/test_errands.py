@@ -2,7 +2,7 @@
 
 import pytest
 
-from reminders.logic.reply.errands import errands, is_only_errand
+from reminders.logic.reply.errands import Errands, errands
 
 TIMES = [
     ("texts at 6am are too early", "en"),
@@ -29,19 +29,19 @@ NONE = [
 
 @pytest.mark.parametrize(("text", "language"), TIMES)
 def test_a_complaint_about_the_hour_is_an_errand(text: str, language: str) -> None:
-    assert "text_times" in errands(text, language=language)
-    assert is_only_errand(text, language=language)
+    brought = errands(text, language=language)
+    assert "text_times" in brought.codes and brought.only
 
 
 @pytest.mark.parametrize(("text", "language"), VISITS)
 def test_an_appointment_is_an_errand(text: str, language: str) -> None:
-    assert "appointment" in errands(text, language=language)
-    assert is_only_errand(text, language=language)
+    brought = errands(text, language=language)
+    assert "appointment" in brought.codes and brought.only
 
 
 @pytest.mark.parametrize(("text", "language"), NONE)
 def test_a_report_is_no_errand(text: str, language: str) -> None:
-    assert errands(text, language=language) == []
+    assert errands(text, language=language) == Errands((), False)
 
 
 @pytest.mark.parametrize(
@@ -53,5 +53,5 @@ def test_a_report_is_no_errand(text: str, language: str) -> None:
     ],
 )
 def test_anything_clinical_beside_an_errand_wants_a_clinician(text: str) -> None:
-    assert errands(text)
-    assert not is_only_errand(text)
+    brought = errands(text)
+    assert brought.codes and not brought.only
